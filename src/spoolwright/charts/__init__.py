@@ -1,0 +1,1 @@
+"""Charts: one description of a chart as data, drawn by free functions; the only importer of plotting."""

@@ -1,0 +1,1 @@
+"""Cylinder: slider-crank, two-zone combustion, flame, wall heat, knock and friction."""

@@ -1,0 +1,1 @@
+"""Findings: every judgement the tool makes, each with its working."""

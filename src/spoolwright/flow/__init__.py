@@ -1,0 +1,1 @@
+"""Flow: quasi-one-dimensional ducts, their ends, valves, junctions and volumes."""

@@ -1,0 +1,1 @@
+"""Gas: humid air, fuels, unburned mixtures and equilibrium tables of burned gas."""

@@ -1,0 +1,90 @@
+"""The compile decorator for numerical kernels; the only importer of Numba.
+
+Numba's own disk cache looks only at the file that holds the compiled function: after an edit of a
+callee in another file it silently returns the old answer. So the cache folder is named by a digest
+of all kernel sources and the Numba version; any edit anywhere starts a fresh folder, and folders
+that nobody used for a month are removed.
+
+Environment: ``SPOOLWRIGHT_CACHE=off`` compiles anew in every process; ``SPOOLWRIGHT_CACHE=DIR``
+puts the cache under DIR.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import shutil
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any, TypeVar
+
+import numba
+from numba import config as _numba_config
+
+KERNEL_FOLDERS = ("gas", "flow", "cylinder", "boost", "engine")
+UNUSED_DAYS = 30.0
+
+_F = TypeVar("_F", bound=Callable[..., Any])
+
+
+def source_digest(root: Path) -> str:
+    """Digest of every kernel source below ``root`` and of the Numba version (16 hex digits)."""
+    digest = hashlib.sha256(numba.__version__.encode())
+    files = [root / "kernel.py", root / "constants.py"]
+    for folder in KERNEL_FOLDERS:
+        files += sorted((root / folder).rglob("*.py"))
+    for file in files:
+        if file.exists():
+            digest.update(file.relative_to(root).as_posix().encode() + b"\0" + file.read_bytes())
+    return digest.hexdigest()[:16]
+
+
+def cache_root() -> Path:
+    """The folder that holds one sub-folder of compiled code per digest."""
+    chosen = os.environ.get("SPOOLWRIGHT_CACHE", "")
+    if chosen and chosen != "off":
+        return Path(chosen)
+    from platformdirs import user_cache_dir
+
+    return Path(user_cache_dir("spoolwright", appauthor=False)) / "kernels"
+
+
+def _prepare() -> bool:
+    if os.environ.get("SPOOLWRIGHT_CACHE") == "off":
+        return False
+    root = cache_root()
+    folder = root / source_digest(Path(__file__).parent)
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        os.utime(folder)
+        _drop_unused(root, keep=folder)
+    except OSError:  # read-only home: still right, only slower
+        return False
+    _numba_config.CACHE_DIR = str(folder)
+    return True
+
+
+def _drop_unused(root: Path, keep: Path) -> None:
+    oldest = time.time() - UNUSED_DAYS * 86400.0
+    for folder in root.iterdir():
+        if folder.is_dir() and folder != keep and folder.stat().st_mtime < oldest:
+            shutil.rmtree(folder, ignore_errors=True)
+
+
+CACHED = _prepare()
+
+
+def kernel(function: _F) -> _F:
+    """Compile ``function`` in nopython mode, without the interpreter lock, cached by digest.
+
+    NumPy division rules (no checks that stop vectorising) and strict IEEE arithmetic: no fastmath,
+    under which ``isnan`` stops working.
+    """
+    compiled = numba.njit(nogil=True, error_model="numpy", cache=CACHED, fastmath=False)(function)
+    return compiled  # type: ignore[no-any-return]
+
+
+def is_compiled_before() -> bool:
+    """Whether compiled code for the present sources already lies in the cache."""
+    return CACHED and any(Path(_numba_config.CACHE_DIR).rglob("*.nbc"))

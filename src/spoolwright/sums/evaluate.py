@@ -1,0 +1,369 @@
+"""Do one sum: read what the user wrote, question the implausible, compute, show the working.
+
+Data flows text -> :class:`Quantity` -> SI floats -> the sum's function -> :class:`Answer`.
+Where inputs carry a spread, each result gets a band: contributions of the inputs one at a time,
+combined root-sum-square (first order; valid while the spreads are small).
+"""
+
+from __future__ import annotations
+
+import difflib
+import math
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from itertools import pairwise
+from typing import Any
+
+from spoolwright import units
+from spoolwright.errors import BadInput
+from spoolwright.sums.registry import Input, Sum, all_sums
+from spoolwright.units import KINDS, Quantity
+
+Curve = tuple[tuple[Quantity, Quantity], ...]
+Read = Quantity | tuple[Quantity, ...] | Curve | str
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What a sum gave. ``inputs`` as read, ``results`` in SI, ``bands`` as (minus, plus) in SI."""
+
+    sum: Sum
+    inputs: Mapping[str, Any]
+    assumed: tuple[str, ...]
+    results: Mapping[str, Any]
+    bands: Mapping[str, tuple[float, float]]
+    questions: tuple[str, ...]
+    working: str
+    filled: Mapping[str, str] = field(default_factory=dict)
+
+    def shown(self, name: str, digits: int = 4) -> str:
+        """The result ``name`` as text in its first unit, with its band."""
+        out = self.sum.outputs[name]
+        text = _shown(self.results[name], out.kind, out.unit, digits)
+        band = self.bands.get(name)
+        if band and max(band) > 0 and isinstance(self.results[name], float):
+            slope = units.to_si(1.0, out.kind, out.unit) - units.to_si(0.0, out.kind, out.unit)
+            low, high = (units.significant(abs(b / slope), 2) for b in band)
+            text += f" ± {low}" if low == high else f" +{high}/-{low}"
+        return text
+
+
+def find(name: str) -> Sum:
+    """The sum called ``name``; raises BadInput with the closest names."""
+    known = all_sums()
+    key = name.strip().lower().replace("-", "_").replace(" ", "_")
+    if key in known:
+        return known[key]
+    near = difflib.get_close_matches(key, known, n=3, cutoff=0.5)
+    near += [n for n in known if key and key in n and n not in near][:3]
+    hint = f"; did you mean {', '.join(near)}?" if near else ""
+    raise BadInput(f'there is no sum called "{name}"{hint} `spoolwright sum` lists them all')
+
+
+def evaluate(name: str, given: Mapping[str, Any], filled: Mapping[str, str] | None = None) -> Answer:
+    """Do the sum ``name`` with the inputs ``given`` as text (or a list of texts).
+
+    Parameters
+    ----------
+    name : str
+        The sum's name.
+    given : mapping of str to str, number, Quantity or list of these
+        As the user wrote them.
+    filled : mapping of str to str, optional
+        For inputs taken from a build: where they came from, shown beside the value.
+
+    Raises
+    ------
+    BadInput
+        All faults of the inputs in one message, a line each.
+    """
+    which = find(name)
+    faults = [_unknown_input(which, key) for key in given if key not in which.inputs]
+    read: dict[str, Any] = {}
+    assumed = []
+    for key, spec in which.inputs.items():
+        value = given.get(key)
+        if value is None or value == "" or value == []:
+            if spec.default is None:
+                faults.append(f"{key} is missing: {spec.meaning}; write for example {_example(spec)}")
+                continue
+            value = spec.default
+            if value == "":
+                read[key] = None
+                continue
+            assumed.append(f"{key} = {value}")
+        try:
+            read[key] = _read(key, spec, value)
+        except BadInput as fault:
+            faults.append(str(fault))
+    if faults:
+        raise BadInput("\n".join(faults))
+    return compute(which, read, tuple(assumed), filled or {})
+
+
+def compute(which: Sum, read: Mapping[str, Any], assumed: tuple[str, ...], filled: Mapping[str, str]) -> Answer:
+    """The answer for inputs that are read already."""
+    plain = {key: _plain(value) for key, value in read.items()}
+    results = _call(which, plain)
+    questions = [q for key, spec in which.inputs.items() for q in _implausible(key, spec, read.get(key))]
+    if which.question is not None:
+        questions += which.question(plain, results)
+    bands = _bands(which, read, plain, results)
+    working = _working(which, read, results, filled)
+    return Answer(which, read, assumed, results, bands, tuple(questions), working, filled)
+
+
+def _call(which: Sum, plain: Mapping[str, Any]) -> dict[str, Any]:
+    try:
+        results = which.function(**plain)
+    except (ZeroDivisionError, OverflowError, ValueError) as trouble:
+        raise BadInput(
+            f"{which.name}: these inputs have no answer ({trouble}); check each against its plausible range with "
+            f"`spoolwright sum {which.name} --explain`"
+        ) from None
+    for key, value in results.items():
+        for one in value if isinstance(value, (list, tuple)) else (value,):
+            if one is not None and (isinstance(one, complex) or not math.isfinite(one)):
+                raise BadInput(f"{which.name}: these inputs give no finite {key}; check units and signs")
+    return results
+
+
+# ----------------------------------------------------------------------------- reading
+def _read(key: str, spec: Input, value: Any) -> Any:
+    if spec.kind == "choice":
+        return _choice(key, spec, str(value))
+    if spec.kind == "curve":
+        return _curve(key, spec, value)
+    if spec.many:
+        items = _split(value)
+        return tuple(_one(f"{key}[{n}]", spec, item) for n, item in enumerate(items, start=1))
+    if isinstance(value, (list, tuple)):
+        raise BadInput(f"{key} takes one value, {len(value)} were given")
+    return _one(key, spec, value)
+
+
+def _one(key: str, spec: Input, value: Any) -> Quantity:
+    if isinstance(value, Quantity):
+        if value.kind != spec.kind:
+            return units.read(value.text, spec.kind)
+        return value
+    try:
+        return units.read(value, spec.kind)
+    except BadInput as fault:
+        raise BadInput(f"{key}: {fault}{_fitting_units(spec, value)}") from None
+
+
+def _fitting_units(spec: Input, value: Any) -> str:
+    """For a bare number: which units would make it plausible."""
+    low, high = _range(spec)
+    try:
+        number = units.read_number(str(value))
+    except BadInput:
+        return ""
+    if low is None or high is None or KINDS[spec.kind].bare:
+        return ""
+    usual = KINDS[spec.kind].usual
+    fitting = [
+        f"{units.significant(number)} {unit} ({units.show(units.to_si(number, spec.kind, unit), spec.kind, usual)})"
+        for unit in KINDS[spec.kind].units
+        if low <= units.to_si(number, spec.kind, unit) <= high
+    ]
+    if not fitting:
+        return f"; no unit makes it plausible as {spec.meaning}"
+    shown = f"{units.significant(number)} {usual}"
+    not_possible = "" if fitting[0].startswith(f"{shown} (") else f"; {shown} is not plausible here"
+    return f"{not_possible}; {', '.join(fitting[:2])} would fit"
+
+
+def _split(value: Any) -> list[Any]:
+    if isinstance(value, (list, tuple)):
+        parts = [part for item in value for part in _split(item)]
+    elif isinstance(value, str):
+        parts = [part.strip() for part in value.split(";") if part.strip()]
+    else:
+        return [value]
+    # "55.8; 56.9; 57.4 cc": one unit behind the last value serves all.
+    if len(parts) > 1 and isinstance(parts[-1], str):
+        tail = re.search(r"[A-Za-zµ°%\"'].*$", parts[-1])
+        if tail:
+            parts = [f"{p} {tail[0]}" if isinstance(p, str) and re.fullmatch(r"[-+\d.,\s]+", p) else p for p in parts]
+    return parts
+
+
+def _choice(key: str, spec: Input, text: str) -> str:
+    lowered = {c.lower(): c for c in spec.choices}
+    word = text.strip().lower()
+    if word in lowered:
+        return lowered[word]
+    near = difflib.get_close_matches(word, lowered, n=1)
+    hint = f' (did you mean "{lowered[near[0]]}"?)' if near else ""
+    raise BadInput(f'{key}: "{text}" is not one of {", ".join(spec.choices)}{hint}')
+
+
+def _curve(key: str, spec: Input, value: Any) -> Curve:
+    items = _split(value)
+    points = []
+    for n, item in enumerate(items, start=1):
+        pair = item if isinstance(item, (list, tuple)) else re.split(r"\s*(?::|->|=)\s*", str(item), maxsplit=1)
+        if len(pair) != 2:
+            raise BadInput(
+                f'{key}[{n}]: "{item}" is not a pair; write for example "10 psi: 54 gal/h; 20 psi: 43 gal/h"'
+            )
+        try:
+            points.append((units.read(pair[0], spec.curve[0]), units.read(pair[1], spec.curve[1])))
+        except BadInput as fault:
+            raise BadInput(f"{key}[{n}]: {fault}") from None
+    if len(points) < 2:
+        raise BadInput(f"{key} needs at least two points, {len(points)} given")
+    for before, after in pairwise(points):
+        if after[0].value <= before[0].value:
+            raise BadInput(f'{key}: the first column must rise; "{after[0].text}" comes after "{before[0].text}"')
+    return tuple(points)
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, Quantity):
+        return (value.value, value.unit) if value.kind == "money" else value.value
+    if isinstance(value, tuple):
+        return [_plain(v) if isinstance(v, Quantity) else (v[0].value, v[1].value) for v in value]
+    return value
+
+
+# ----------------------------------------------------------------------------- questions
+def _range(spec: Input) -> tuple[float | None, float | None]:
+    low = units.parse(spec.low, spec.kind).value if spec.low else None
+    high = units.parse(spec.high, spec.kind).value if spec.high else None
+    return low, high
+
+
+def _implausible(key: str, spec: Input, value: Any) -> list[str]:
+    if value is None or spec.kind in ("choice", "curve", "money"):
+        return []
+    if isinstance(value, tuple):
+        labelled = [(f"{key}[{n}]", q) for n, q in enumerate(value, start=1)]
+        questions = [q for label, one in labelled for q in _implausible(label, spec, one)]
+        return questions + _odd_one(key, value)
+    low, high = _range(spec)
+    below, above = low is not None and value.value < low, high is not None and value.value > high
+    if not (below or above):
+        return []
+    slips = units.likely_slips(value, -math.inf if low is None else low, math.inf if high is None else high)
+    reason = "; ".join(slips) if slips else "check the value and its unit"
+    bound = f"below {spec.low}" if below else f"above {spec.high}"
+    return [f'{key}: "{value.text}" is {bound}, the usual limit for {spec.meaning}; {reason}?']
+
+
+def _odd_one(key: str, values: Sequence[Quantity]) -> list[str]:
+    """A likely slip of the decimal point in a row of like measurements."""
+    if len(values) < 3:
+        return []
+    questions = []
+    for n, one in enumerate(values, start=1):
+        others = sorted(q.value for m, q in enumerate(values, start=1) if m != n)
+        middle = others[len(others) // 2]
+        if middle == 0 or one.value == 0 or others[0] <= 0:
+            continue
+        ratio = one.value / middle
+        if any(abs(math.log10(abs(ratio)) - shift) < 0.15 for shift in (-2, -1, 1, 2)):
+            questions.append(
+                f'{key}[{n}]: "{one.text}" against about {units.show(middle, one.kind, _unit(one))}: decimal point?'
+            )
+    return questions
+
+
+def _unit(quantity: Quantity) -> str | None:
+    return quantity.unit if quantity.unit not in ("scfm", "AFR") else None
+
+
+# ----------------------------------------------------------------------------- bands
+def _bands(which: Sum, read: Mapping[str, Any], plain: Mapping[str, Any], results: Mapping[str, Any]) -> dict[str, Any]:
+    squares: dict[str, list[float]] = {}
+    for key, value in read.items():
+        if not isinstance(value, Quantity) or (value.minus == 0.0 and value.plus == 0.0) or value.kind == "money":
+            continue
+        for changed in (value.value - value.minus, value.value + value.plus):
+            moved = _call(which, {**plain, key: changed})
+            for name, new in moved.items():
+                if isinstance(new, float) and isinstance(results[name], float):
+                    change = new - results[name]
+                    pair = squares.setdefault(name, [0.0, 0.0])
+                    pair[0 if change < 0 else 1] += change * change
+    return {name: (math.sqrt(low), math.sqrt(high)) for name, (low, high) in squares.items()}
+
+
+# ----------------------------------------------------------------------------- working
+def _shown(value: Any, kind: str, unit: str, digits: int = 4) -> str:
+    if value is None:
+        return "none"
+    if isinstance(value, (list, tuple)):
+        return ", ".join(_shown(v, kind, unit, digits) for v in value)
+    if kind == "money":
+        return f"{value[0]:.2f} {value[1]}" if isinstance(value, tuple) else f"{value:.2f} {unit}"
+    return units.show(value, kind, unit, digits)
+
+
+def written(value: Any) -> str:
+    """An input as the user wrote it."""
+    if isinstance(value, tuple):
+        return "; ".join(v.text if isinstance(v, Quantity) else f"{v[0].text}: {v[1].text}" for v in value)
+    return "not given" if value is None else str(value)
+
+
+def _working(which: Sum, read: Mapping[str, Any], results: Mapping[str, Any], filled: Mapping[str, str]) -> str:
+    texts = {key: written(value) for key, value in read.items()}
+    shown = {key: _shown(value, which.outputs[key].kind, which.outputs[key].unit) for key, value in results.items()}
+    names = {**{k: t for k, t in texts.items() if ";" not in t and t != "not given"}, **shown}
+    lines = ["with " + ", ".join(f"{k} = {t}" + (f" ({filled[k]})" if k in filled else "") for k, t in texts.items())]
+    for line in which.formula:
+        left, equals, right = line.partition("=")
+        lines.append(line)
+        if equals:
+            numbers = re.sub(r"[A-Za-z_][A-Za-z_0-9]*", lambda m: f"({names[m[0]]})" if m[0] in names else m[0], right)
+            target = left.strip()
+            if numbers != right:
+                lines.append(f"  ={numbers}")
+            if target in shown:
+                lines.append(f"  = {shown[target]}")
+    listed = {line.partition("=")[0].strip() for line in which.formula}
+    lines += [f"{key} = {text}" for key, text in shown.items() if key not in listed]
+    return "\n".join(lines)
+
+
+def _unknown_input(which: Sum, key: str) -> str:
+    near = difflib.get_close_matches(key, which.inputs, n=1, cutoff=0.5)
+    hint = f'; did you mean "{near[0]}"?' if near else ""
+    return f'{which.name} has no input "{key}"{hint} Its inputs: {", ".join(which.inputs)}'
+
+
+def _example(spec: Input) -> str:
+    if spec.kind == "choice":
+        return f'"{spec.choices[0]}"'
+    if spec.kind == "curve":
+        return '"10 psi: 54 gal/h; 20 psi: 43 gal/h"'
+    return f'"{spec.low}"' if spec.low else f'"1.0 {KINDS[spec.kind].usual}"'
+
+
+def as_json(answer: Answer) -> dict[str, Any]:
+    """The answer as plain data with SI values: the JSON of ``spoolwright sum``."""
+
+    def result(name: str, value: Any) -> dict[str, Any]:
+        out = answer.sum.outputs[name]
+        entry: dict[str, Any] = {"value": value, "unit": KINDS[out.kind].si, "shown": answer.shown(name, 6)}
+        if out.kind == "money":
+            entry |= {"value": value[0], "unit": value[1]}
+        if name in answer.bands:
+            entry["band"] = list(answer.bands[name])
+        return entry
+
+    return {
+        "sum": answer.sum.name,
+        "inputs": {key: written(value) for key, value in answer.inputs.items()},
+        "assumed": list(answer.assumed),
+        "results": {name: result(name, value) for name, value in answer.results.items()},
+        "working": answer.working,
+        "source": answer.sum.source,
+        "validity": answer.sum.validity,
+        "questions": list(answer.questions),
+        "caution": answer.sum.caution,
+    }

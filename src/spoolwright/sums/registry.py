@@ -1,0 +1,147 @@
+"""The registry of sums: what each one takes, gives, rests on, and where people slip.
+
+A sum is one plain function of SI floats that returns a dict of SI floats, registered with a
+description of its inputs and outputs. The registry serves the command line, the scratch pad, the
+reference pages and the workings inside findings; there is one implementation of each formula.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from importlib import import_module
+from typing import Any
+
+from spoolwright.units import KINDS
+
+# One module a topic; the order is that of the job.
+TOPICS: dict[str, str] = {
+    "blueprint": "measured parts: volumes, ratio, squish, gaps, clearances, bolts",
+    "valves": "valve-to-piston approach, spring and seat force",
+    "motion": "piston speed, acceleration, loads, torque and power",
+    "air": "air, demand, density, pressures, reference states",
+    "boost": "compressor, turbine, charge cooler, wastegate",
+    "carburettor": "flow, jets, bowl, needle and seat",
+    "fuel": "stoichiometry, mixture, pump, regulator, injectors",
+    "spark": "timing, retard, dwell, coil, plug voltage",
+    "dyno": "atmospheric corrections, inertia torque, power",
+    "cooling": "fan, shroud, fins, cooling air",
+    "oil": "restrictor, drain, bearing",
+    "exhaust": "pipes, Mach number, temperatures",
+    "strength": "discs, rings, joints, bearings",
+    "road": "gears, strip",
+    "handover": "landed cost, freight weight",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Input:
+    """One input of a sum.
+
+    ``kind`` is a key of ``units.KINDS``, or "choice" (one word of ``choices``), or "curve"
+    (pairs; ``curve`` names the kinds of the two columns). ``low`` and ``high`` bound the plausible
+    (not the possible) as text with units; outside them the input is questioned. ``default`` is text
+    as a user would write it; None means the input must be given. ``many`` takes one or more values.
+    ``sheet`` is the path that fills it from a build.
+    """
+
+    kind: str
+    meaning: str
+    low: str = ""
+    high: str = ""
+    default: str | None = None
+    unit: str = ""
+    many: bool = False
+    choices: tuple[str, ...] = ()
+    curve: tuple[str, str] = ("", "")
+    sheet: str = ""
+
+    def __post_init__(self) -> None:
+        if self.kind not in KINDS and self.kind not in ("choice", "curve"):
+            raise ValueError(f"unknown kind {self.kind!r}")
+
+
+@dataclass(frozen=True, slots=True)
+class Output:
+    """One output of a sum: kind, the unit it is shown in first, what it means."""
+
+    kind: str
+    unit: str
+    meaning: str
+    also: tuple[str, ...] = ()  # further units worth showing
+
+    def __post_init__(self) -> None:
+        if self.kind not in KINDS:
+            raise ValueError(f"unknown kind {self.kind!r}")
+
+
+Question = Callable[[Mapping[str, Any], Mapping[str, Any]], Sequence[str]]
+
+
+@dataclass(frozen=True, slots=True)
+class Sum:
+    """One registered sum; ``formula`` lines read "output = expression in input names"."""
+
+    name: str
+    topic: str
+    title: str
+    function: Callable[..., dict[str, Any]]
+    inputs: Mapping[str, Input]
+    outputs: Mapping[str, Output]
+    formula: tuple[str, ...]
+    source: str
+    validity: str = ""
+    slips: tuple[str, ...] = ()
+    question: Question | None = None
+    caution: str = ""
+    example: str = ""
+
+
+_SUMS: dict[str, Sum] = {}
+_LOADED = False
+
+
+def register(
+    topic: str,
+    title: str,
+    *,
+    inputs: Mapping[str, Input],
+    outputs: Mapping[str, Output],
+    formula: str,
+    source: str,
+    validity: str = "",
+    slips: tuple[str, ...] = (),
+    question: Question | None = None,
+    caution: str = "",
+    example: str = "",
+) -> Callable[[Callable[..., dict[str, Any]]], Callable[..., dict[str, Any]]]:
+    """Register the decorated function as the sum of its own name.
+
+    ``question(inputs, results)`` may return further questions in words, from SI values.
+    ``example`` is what a user would type after the sum's name on the command line.
+    """
+    if topic not in TOPICS:
+        raise ValueError(f"unknown topic {topic!r}")
+
+    def keep(function: Callable[..., dict[str, Any]]) -> Callable[..., dict[str, Any]]:
+        name = function.__name__
+        if name in _SUMS:
+            raise ValueError(f"sum {name!r} is registered twice")
+        lines = tuple(line.strip() for line in formula.strip().splitlines() if line.strip())
+        _SUMS[name] = Sum(
+            name, topic, title, function, inputs, outputs, lines, source, validity, slips, question, caution, example
+        )
+        return function
+
+    return keep
+
+
+def all_sums() -> dict[str, Sum]:
+    """Every sum by name, in the order of the topics."""
+    global _LOADED
+    if not _LOADED:
+        for topic in TOPICS:
+            import_module(f"spoolwright.sums.{topic}")
+        _LOADED = True
+    order = list(TOPICS)
+    return dict(sorted(_SUMS.items(), key=lambda item: order.index(item[1].topic)))

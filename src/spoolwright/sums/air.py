@@ -1,0 +1,1 @@
+"""Sums: air, demand, density, pressures, reference states."""

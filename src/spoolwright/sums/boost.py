@@ -1,0 +1,1 @@
+"""Sums: compressor, turbine, charge cooler, wastegate."""

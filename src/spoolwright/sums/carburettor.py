@@ -1,0 +1,1 @@
+"""Sums: flow, jets, bowl, needle and seat."""

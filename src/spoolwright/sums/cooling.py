@@ -1,0 +1,1 @@
+"""Sums: fan, shroud, fins, cooling air."""

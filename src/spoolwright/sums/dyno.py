@@ -1,0 +1,1 @@
+"""Sums: atmospheric corrections, inertia torque, power."""

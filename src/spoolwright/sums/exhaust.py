@@ -1,0 +1,1 @@
+"""Sums: pipes, Mach number, temperatures."""

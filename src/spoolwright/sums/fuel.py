@@ -1,0 +1,1 @@
+"""Sums: stoichiometry, mixture, pump, regulator, injectors."""

@@ -1,0 +1,1 @@
+"""Sums: landed cost, freight weight."""

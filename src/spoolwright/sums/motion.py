@@ -1,0 +1,1 @@
+"""Sums: piston speed, acceleration, loads, torque and power."""

@@ -1,0 +1,1 @@
+"""Sums: restrictor, drain, bearing."""

@@ -1,0 +1,1 @@
+"""Sums: timing, retard, dwell, coil, plug voltage."""

@@ -1,0 +1,1 @@
+"""Sums: discs, rings, joints, bearings."""

@@ -1,0 +1,1 @@
+"""Sums: valve-to-piston approach, spring and seat force."""

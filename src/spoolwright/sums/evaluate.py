@@ -367,3 +367,33 @@ def as_json(answer: Answer) -> dict[str, Any]:
         "questions": list(answer.questions),
         "caution": answer.sum.caution,
     }
+
+
+def describe(which: Sum) -> dict[str, Any]:
+    """A sum's inputs, outputs, formula and source as plain data."""
+    inputs = {
+        key: {
+            "kind": spec.kind,
+            "meaning": spec.meaning,
+            "low": spec.low,
+            "high": spec.high,
+            "default": spec.default,
+            "many": spec.many,
+            "choices": list(spec.choices),
+            "sheet": spec.sheet,
+        }
+        for key, spec in which.inputs.items()
+    }
+    outputs = {k: {"kind": o.kind, "unit": KINDS[o.kind].si, "meaning": o.meaning} for k, o in which.outputs.items()}
+    return {
+        "sum": which.name,
+        "topic": which.topic,
+        "title": which.title,
+        "inputs": inputs,
+        "outputs": outputs,
+        "formula": list(which.formula),
+        "source": which.source,
+        "validity": which.validity,
+        "slips": list(which.slips),
+        "example": which.example,
+    }

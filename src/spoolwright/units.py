@@ -256,7 +256,8 @@ def _named(name: str) -> tuple[float, Dims] | None:
         if spelled in UNITS:
             return UNITS[spelled]
         return _expression(spelled)
-    alike = {key for key in UNITS if key.lower() == name.lower()}
+    # "mpa" can only be MPa, but "mw" or "mn" could be milli or mega: those keep their case.
+    alike = {k for k in UNITS if k.lower() == name.lower() and (k[0] == name[0] or k[0] != "M" or k in ("MPa", "Mpsi"))}
     if len(alike) == 1:
         return UNITS[alike.pop()]
     return None
@@ -306,7 +307,10 @@ def _product(tokens: list[re.Match[str]], at: int) -> tuple[tuple[float, Dims] |
             if factor is None or at >= len(tokens) or tokens[at]["op"] != ")":
                 return None, at
         elif token["num"]:
-            factor = (float(token["num"]), _ONE)
+            number = float(token["num"])
+            if not 0.0 < number < math.inf:
+                return None, at
+            factor = (number, _ONE)
         else:
             name, power = token["name"], token["pow"]
             factor = _named(name + power) if power else None

@@ -19,6 +19,8 @@ from numpy.typing import NDArray
 from spoolwright.errors import OutsideRange
 from spoolwright.kernel import kernel
 
+_Weights = tuple[float, float, float, float, float, float, float, float]
+
 OK, NO_CONVERGENCE, OUTSIDE = 0, 1, 2
 MOST_PASSES = 40
 
@@ -49,7 +51,7 @@ class BurnedSlice(NamedTuple):
 
 
 @kernel
-def phi_weights(nodes, phi):
+def phi_weights(nodes: NDArray[np.float64], phi: float) -> tuple[int, float, float, float, float]:
     """First node k and the four Lagrange weights that interpolate to ``phi`` from nodes k..k+3.
 
     All four lie on one side of equivalence ratio 1 (or on it), where the composition kinks.
@@ -72,7 +74,7 @@ def phi_weights(nodes, phi):
 
 
 @kernel
-def cut_into(table, phi, out):
+def cut_into(table: BurnedTable, phi: float, out: NDArray[np.float64]) -> int:
     """Write the table at equivalence ratio ``phi`` into ``out`` (n_p + 2, n_T + 2, 2); status.
 
     OUTSIDE if phi lies beyond the nodes (out is then untouched).
@@ -94,7 +96,7 @@ def cut_into(table, phi, out):
 
 
 @kernel
-def cut(table, phi):
+def cut(table: BurnedTable, phi: float) -> BurnedSlice:
     """BurnedSlice at equivalence ratio ``phi``; allocates. NaN everywhere if phi is outside."""
     out = np.empty(table.values.shape[1:])
     if cut_into(table, phi, out) != OK:
@@ -114,7 +116,7 @@ def slice_at(table: BurnedTable, phi: float) -> BurnedSlice:
 
 
 @kernel
-def _weights(x):
+def _weights(x: float) -> _Weights:
     """Catmull-Rom weights of four nodes and their derivatives at 0 <= x <= 1 between the middle two."""
     x2 = x * x
     x3 = x2 * x
@@ -130,35 +132,48 @@ def _weights(x):
 
 
 @kernel
-def burned(gas, ln_p, T):
+def _along_T(v: NDArray[np.float64], i: int, j: int, w: _Weights) -> tuple[float, float, float, float]:
+    """u, R and their derivatives with respect to the cell coordinate in T, on row i of nodes in ln p."""
+    w0, w1, w2, w3, d0, d1, d2, d3 = w
+    u0, u1, u2, u3 = v[i, j, 0], v[i, j + 1, 0], v[i, j + 2, 0], v[i, j + 3, 0]
+    R0, R1, R2, R3 = v[i, j, 1], v[i, j + 1, 1], v[i, j + 2, 1], v[i, j + 3, 1]
+    return (
+        w0 * u0 + w1 * u1 + w2 * u2 + w3 * u3,
+        w0 * R0 + w1 * R1 + w2 * R2 + w3 * R3,
+        d0 * u0 + d1 * u1 + d2 * u2 + d3 * u3,
+        d0 * R0 + d1 * R1 + d2 * R2 + d3 * R3,
+    )
+
+
+@kernel
+def burned(gas: BurnedSlice, ln_p: float, T: float) -> tuple[float, float, float, float, float, float]:
     """u, R, du/dT, dR/dT, du/dlnp, dR/dlnp at (ln_p [ln Pa], T [K]); SI per kg.
 
     Four rows in ln p, each four nodes in T; the pad nodes make every true cell an inner one.
     """
+    v = gas.values
     x = (ln_p - gas.ln_p0) * gas.per_ln_p
     y = (T - gas.T0) * gas.per_T
-    i = min(max(int(x), 0), gas.values.shape[0] - 4)
-    j = min(max(int(y), 0), gas.values.shape[1] - 4)
+    i = min(max(int(x), 0), v.shape[0] - 4)
+    j = min(max(int(y), 0), v.shape[1] - 4)
     a0, a1, a2, a3, b0, b1, b2, b3 = _weights(x - i)
-    w0, w1, w2, w3, d0, d1, d2, d3 = _weights(y - j)
-    a = (a0, a1, a2, a3)
-    b = (b0, b1, b2, b3)
-    u = R = u_T = R_T = u_p = R_p = 0.0
-    for m in range(4):
-        v = gas.values[i + m]
-        u_row = w0 * v[j, 0] + w1 * v[j + 1, 0] + w2 * v[j + 2, 0] + w3 * v[j + 3, 0]
-        R_row = w0 * v[j, 1] + w1 * v[j + 1, 1] + w2 * v[j + 2, 1] + w3 * v[j + 3, 1]
-        u_T += a[m] * (d0 * v[j, 0] + d1 * v[j + 1, 0] + d2 * v[j + 2, 0] + d3 * v[j + 3, 0])
-        R_T += a[m] * (d0 * v[j, 1] + d1 * v[j + 1, 1] + d2 * v[j + 2, 1] + d3 * v[j + 3, 1])
-        u += a[m] * u_row
-        R += a[m] * R_row
-        u_p += b[m] * u_row
-        R_p += b[m] * R_row
-    return u, R, u_T * gas.per_T, R_T * gas.per_T, u_p * gas.per_ln_p, R_p * gas.per_ln_p
+    w = _weights(y - j)
+    u0, R0, uT0, RT0 = _along_T(v, i, j, w)
+    u1, R1, uT1, RT1 = _along_T(v, i + 1, j, w)
+    u2, R2, uT2, RT2 = _along_T(v, i + 2, j, w)
+    u3, R3, uT3, RT3 = _along_T(v, i + 3, j, w)
+    return (
+        a0 * u0 + a1 * u1 + a2 * u2 + a3 * u3,
+        a0 * R0 + a1 * R1 + a2 * R2 + a3 * R3,
+        (a0 * uT0 + a1 * uT1 + a2 * uT2 + a3 * uT3) * gas.per_T,
+        (a0 * RT0 + a1 * RT1 + a2 * RT2 + a3 * RT3) * gas.per_T,
+        (b0 * u0 + b1 * u1 + b2 * u2 + b3 * u3) * gas.per_ln_p,
+        (b0 * R0 + b1 * R1 + b2 * R2 + b3 * R3) * gas.per_ln_p,
+    )
 
 
 @kernel
-def burned_inside(gas, ln_p, T):
+def burned_inside(gas: BurnedSlice, ln_p: float, T: float) -> bool:
     """Whether (ln_p [ln Pa], T [K]) lies on the table."""
     x = (ln_p - gas.ln_p0) * gas.per_ln_p
     y = (T - gas.T0) * gas.per_T
@@ -166,21 +181,21 @@ def burned_inside(gas, ln_p, T):
 
 
 @kernel
-def burned_h_cp(gas, ln_p, T):
+def burned_h_cp(gas: BurnedSlice, ln_p: float, T: float) -> tuple[float, float]:
     """Enthalpy h [J/kg] and cp = (dh/dT)_p [J/(kg K)], shifting composition included."""
     u, R, u_T, R_T, _, _ = burned(gas, ln_p, T)
     return u + R * T, u_T + R + T * R_T
 
 
 @kernel
-def burned_cv(gas, ln_p, T):
+def burned_cv(gas: BurnedSlice, ln_p: float, T: float) -> float:
     """Heat capacity at constant volume (du/dT)_v [J/(kg K)], shifting composition included."""
     _, R, u_T, R_T, u_p, R_p = burned(gas, ln_p, T)
     return u_T + u_p * (1.0 / T + R_T / R) / (1.0 - R_p / R)
 
 
 @kernel
-def burned_gamma(gas, ln_p, T):
+def burned_gamma(gas: BurnedSlice, ln_p: float, T: float) -> float:
     """Isentropic exponent (dln p / dln rho)_s, shifting composition included; a^2 = gamma R T.
 
     From du = -p dv with dlnv = alpha dT + beta dlnp, alpha = 1/T + R_T/R, beta = R_p/R - 1.
@@ -193,7 +208,7 @@ def burned_gamma(gas, ln_p, T):
 
 
 @kernel
-def burned_T_from_u(gas, ln_p, u, T_start):
+def burned_T_from_u(gas: BurnedSlice, ln_p: float, u: float, T_start: float) -> tuple[float, int]:
     """T [K] with internal energy u [J/kg] at ln_p, started at T_start [K]; returns (T, status).
 
     Newton with steps of at most 500 K, kept on the table's temperatures.

@@ -61,7 +61,9 @@ def _fit(c: Coefficients, R: float, T_low: float, T_high: float) -> tuple[float,
 
 
 @kernel
-def duct_mixture(gas, y_air, y_fuel, y_burned):
+def duct_mixture(
+    gas: DuctGas, y_air: float, y_fuel: float, y_burned: float
+) -> tuple[float, float, float, float]:
     """R, a, b, e0 of the mass fractions (sum 1)."""
     R = y_air * gas.R[0] + y_fuel * gas.R[1] + y_burned * gas.R[2]
     a = y_air * gas.a[0] + y_fuel * gas.a[1] + y_burned * gas.a[2]
@@ -71,52 +73,52 @@ def duct_mixture(gas, y_air, y_fuel, y_burned):
 
 
 @kernel
-def T_from_sensible(a, b, e):
+def T_from_sensible(a: float, b: float, e: float) -> float:
     """T [K] with a T + b T^2/2 = e [J/kg]; written without cancellation, right for b = 0 too."""
     return 2.0 * e / (a + sqrt(a * a + 2.0 * b * e))
 
 
 @kernel
-def sensible(a, b, T):
+def sensible(a: float, b: float, T: float) -> float:
     """Sensible internal energy a T + b T^2/2 [J/kg]."""
     return T * (a + 0.5 * b * T)
 
 
 @kernel
-def duct_e(gas, y_air, y_fuel, y_burned, T):
+def duct_e(gas: DuctGas, y_air: float, y_fuel: float, y_burned: float, T: float) -> float:
     """Absolute internal energy [J/kg], formation included."""
     _, a, b, e0 = duct_mixture(gas, y_air, y_fuel, y_burned)
     return e0 + sensible(a, b, T)
 
 
 @kernel
-def duct_h(gas, y_air, y_fuel, y_burned, T):
+def duct_h(gas: DuctGas, y_air: float, y_fuel: float, y_burned: float, T: float) -> float:
     """Absolute enthalpy [J/kg]."""
     R, a, b, e0 = duct_mixture(gas, y_air, y_fuel, y_burned)
     return e0 + sensible(a, b, T) + R * T
 
 
 @kernel
-def duct_T(gas, y_air, y_fuel, y_burned, e):
+def duct_T(gas: DuctGas, y_air: float, y_fuel: float, y_burned: float, e: float) -> float:
     """T [K] from the absolute internal energy e [J/kg]; closed form, one square root."""
     _, a, b, e0 = duct_mixture(gas, y_air, y_fuel, y_burned)
     return T_from_sensible(a, b, e - e0)
 
 
 @kernel
-def duct_cp(gas, y_air, y_fuel, y_burned, T):
+def duct_cp(gas: DuctGas, y_air: float, y_fuel: float, y_burned: float, T: float) -> float:
     """Heat capacity at constant pressure [J/(kg K)]."""
     R, a, b, _ = duct_mixture(gas, y_air, y_fuel, y_burned)
     return a + b * T + R
 
 
 @kernel
-def duct_gamma(R, a, b, T):
+def duct_gamma(R: float, a: float, b: float, T: float) -> float:
     """Ratio of heat capacities from the mixture's R, a, b."""
     return 1.0 + R / (a + b * T)
 
 
 @kernel
-def duct_sound_speed(R, a, b, T):
+def duct_sound_speed(R: float, a: float, b: float, T: float) -> float:
     """Speed of sound [m/s] from the mixture's R, a, b."""
     return sqrt(duct_gamma(R, a, b, T) * R * T)

@@ -61,6 +61,6 @@ def frozen_burned(fuel: Fuel, air: HumidAir, phi: float) -> tuple[Coefficients, 
 
 
 @kernel
-def fuel_fraction(phi, air_fuel_stoichiometric):
+def fuel_fraction(phi: float, air_fuel_stoichiometric: float) -> float:
     """Mass of fuel per mass of fresh mixture at equivalence ratio ``phi``."""
     return phi / (phi + air_fuel_stoichiometric)

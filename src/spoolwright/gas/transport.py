@@ -17,6 +17,6 @@ gas_viscosity = kernel(viscosity)  # dynamic viscosity [Pa s] at T [K], one form
 
 
 @kernel
-def gas_conductivity(T, cp):
+def gas_conductivity(T: float, cp: float) -> float:
     """Heat conductivity [W/(m K)] at T [K] of a gas with heat capacity cp [J/(kg K)]."""
     return gas_viscosity(T) * cp / PRANDTL

@@ -50,7 +50,7 @@ def charge_species(fuel: Fuel, air: HumidAir, burned: tuple[Coefficients, float]
 
 
 @kernel
-def charge(species, y_air, y_fuel, y_burned):
+def charge(species: ChargeSpecies, y_air: float, y_fuel: float, y_burned: float) -> Charge:
     """Charge of the mass fractions y_air + y_fuel + y_burned = 1 (allocates 14 numbers)."""
     c = y_air * species.c[0] + y_fuel * species.c[1] + y_burned * species.c[2]
     R = y_air * species.R[0] + y_fuel * species.R[1] + y_burned * species.R[2]
@@ -58,7 +58,7 @@ def charge(species, y_air, y_fuel, y_burned):
 
 
 @kernel
-def charge_h_cp(gas, T):
+def charge_h_cp(gas: Charge, T: float) -> tuple[float, float]:
     """Enthalpy h [J/kg] and heat capacity cp [J/(kg K)] at T [K]."""
     k = 0 if T <= T_MIDDLE else 1
     c0, c1, c2, c3, c4 = gas.c[k, 0], gas.c[k, 1], gas.c[k, 2], gas.c[k, 3], gas.c[k, 4]
@@ -68,28 +68,28 @@ def charge_h_cp(gas, T):
 
 
 @kernel
-def charge_u(gas, T):
+def charge_u(gas: Charge, T: float) -> float:
     """Internal energy u [J/kg] at T [K], formation included."""
     h, _ = charge_h_cp(gas, T)
     return h - gas.R * T
 
 
 @kernel
-def charge_u_cv(gas, T):
+def charge_u_cv(gas: Charge, T: float) -> tuple[float, float]:
     """Internal energy u [J/kg] and cv [J/(kg K)] at T [K]."""
     h, cp = charge_h_cp(gas, T)
     return h - gas.R * T, cp - gas.R
 
 
 @kernel
-def charge_gamma(gas, T):
+def charge_gamma(gas: Charge, T: float) -> float:
     """Ratio of heat capacities at T [K]."""
     _, cp = charge_h_cp(gas, T)
     return cp / (cp - gas.R)
 
 
 @kernel
-def charge_s0_cp(gas, T):
+def charge_s0_cp(gas: Charge, T: float) -> tuple[float, float]:
     """Entropy s0 [J/(kg K)] at one bar and cp [J/(kg K)] at T [K]; s = s0 - R ln(p / 1 bar)."""
     k = 0 if T <= T_MIDDLE else 1
     c0, c1, c2, c3, c4 = gas.c[k, 0], gas.c[k, 1], gas.c[k, 2], gas.c[k, 3], gas.c[k, 4]
@@ -99,7 +99,7 @@ def charge_s0_cp(gas, T):
 
 
 @kernel
-def charge_T_from_u(gas, u, T_start):
+def charge_T_from_u(gas: Charge, u: float, T_start: float) -> tuple[float, int]:
     """T [K] with internal energy u [J/kg], started at T_start [K]; returns (T, status).
 
     Newton, kept inside 150..5000 K; u rises strictly with T, so the root is unique.
@@ -115,7 +115,7 @@ def charge_T_from_u(gas, u, T_start):
 
 
 @kernel
-def charge_T_from_s0(gas, s0, T_start):
+def charge_T_from_s0(gas: Charge, s0: float, T_start: float) -> tuple[float, int]:
     """T [K] with entropy s0 [J/(kg K)] at one bar, started at T_start [K]; returns (T, status).
 
     Newton in ln T, in which s0 is nearly a straight line. For a state of entropy s at pressure p

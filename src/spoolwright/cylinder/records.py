@@ -1,0 +1,72 @@
+"""What is noted during the closed part: burn angles, knock integral, peak pressure.
+
+Each mark is placed inside the step in which it falls, so that it does not move in jumps of a step.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from spoolwright.cylinder import rows as r
+from spoolwright.cylinder.knock import BURNED_AT_VERDICT, ignition_rate
+from spoolwright.cylinder.views import unburned_charge
+from spoolwright.cylinder.zones import P_REFERENCE, charge_T_from_s
+from spoolwright.kernel import kernel
+
+
+@kernel
+def clear_records(s):
+    for i in (r.KNOCK, r.KNOCK_RATE, r.KNOCK_85, r.KNOCK_UNBURNED, r.P_MAX, r.T_CORE_MAX, r.Q_CLOSED, r.WORK_CLOSED):
+        s[i] = 0.0
+    for i in (r.KNOCK_ANGLE, r.ANGLE_02, r.ANGLE_10, r.ANGLE_50, r.ANGLE_90, r.ANGLE_P_MAX):
+        s[i] = r.NEVER
+    s[r.P_BEFORE] = s[r.P_BEFORE_2] = s[r.STEP_BEFORE] = 0.0
+
+
+@kernel
+def note_burn(s, x_before, dtheta):
+    """Angles at which given shares have burned, interpolated inside the step just done (s is after it)."""
+    x = s[r.BURNED_MASS] / s[r.MASS]
+    if x > x_before:
+        for i, share in ((r.ANGLE_02, 0.02), (r.ANGLE_10, 0.10), (r.ANGLE_50, 0.50), (r.ANGLE_90, 0.90)):
+            if x_before < share <= x:
+                s[i] = s[r.THETA] - dtheta * (x - share) / (x - x_before)
+
+
+@kernel
+def note_knock(c, k, x_before, dt, dtheta):
+    """Add the step just done to the knock integral (trapezoid) and note where it passes its marks."""
+    s, d = c.state[k], c.design[k]
+    if x_before >= 1.0:
+        return
+    x = s[r.BURNED_MASS] / s[r.MASS]
+    T = charge_T_from_s(unburned_charge(c, k), s[r.S_CORE], np.log(s[r.P] / P_REFERENCE), s[r.T_CORE])
+    s[r.T_CORE] = T
+    s[r.T_CORE_MAX] = max(s[r.T_CORE_MAX], T)
+    rate = ignition_rate(c.delay, d[r.KNOCK_FACTOR], s[r.P], T, s[r.PHI_FRESH], s[r.Y_RESIDUAL])
+    before = s[r.KNOCK]
+    after = before + 0.5 * dt * (rate + s[r.KNOCK_RATE])
+    if before < d[r.KNOCK_LIMIT] <= after:
+        w = (d[r.KNOCK_LIMIT] - before) / (after - before)
+        s[r.KNOCK_ANGLE] = s[r.THETA] - dtheta * (1.0 - w)
+        s[r.KNOCK_UNBURNED] = 1.0 - x_before - w * (x - x_before)
+    if x < BURNED_AT_VERDICT:
+        s[r.KNOCK_85] = after
+    elif x_before < BURNED_AT_VERDICT:
+        s[r.KNOCK_85] = before + (after - before) * (BURNED_AT_VERDICT - x_before) / (x - x_before)
+    s[r.KNOCK], s[r.KNOCK_RATE] = after, rate
+
+
+@kernel
+def note_peak(s, p, dtheta, theta):
+    """Peak pressure by the parabola through three even steps; by the highest step where they are not even."""
+    a, b = s[r.P_BEFORE_2], s[r.P_BEFORE]
+    if p > s[r.P_MAX]:
+        s[r.P_MAX], s[r.ANGLE_P_MAX] = p, theta
+    elif b == s[r.P_MAX] and a > 0.0 and a <= b and abs(dtheta - s[r.STEP_BEFORE]) < 1e-9 * (1.0 + dtheta):
+        bend = a - 2.0 * b + p
+        if bend < 0.0:
+            shift = 0.5 * (a - p) / bend
+            s[r.P_MAX] = b - 0.25 * (a - p) * shift
+            s[r.ANGLE_P_MAX] = theta - dtheta + shift * dtheta
+    s[r.P_BEFORE_2], s[r.P_BEFORE], s[r.STEP_BEFORE] = b, p, dtheta

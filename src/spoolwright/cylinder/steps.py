@@ -1,0 +1,250 @@
+"""Steps of one cylinder: valves shut (own inner steps) and valves open (the flow's step).
+
+State: absolute internal energy E, volume, total mass, composition; with two zones also s_u, m_b, m_e.
+Pressure and temperatures are solved from these (``zones``). Heun for burn rates and wall heat, implicit
+trapezoid for piston work, so E changes by exactly what flowed, was done and was lost:
+
+    E' = E + H - Q - (p + p') (V' - V) / 2
+
+Order in a cycle: ``close_valves``, ``advance_closed`` (sparks by itself), ``open_valves``,
+``advance_open``. Burning goes on through the opening while anything is left to burn; ``merge_zones``
+(at inlet opening) ends that and puts what is left unburned back among fresh gas.
+Missing: crevices, blow-by, liquid fuel as a volume.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from spoolwright.cylinder import rows as r
+from spoolwright.cylinder.changes import ignite, merge_zones
+from spoolwright.cylinder.rates import one_zone_heat, two_zone_rates
+from spoolwright.cylinder.records import note_burn, note_knock, note_peak
+from spoolwright.cylinder.views import burned_cut, mean_temperature, unburned_charge, volume_at
+from spoolwright.cylinder.wiebe import A_COMPLETE, burned_fraction
+from spoolwright.cylinder.zones import solve_charge, solve_mixture, solve_two_zones
+from spoolwright.kernel import kernel
+
+ROUGH, FINE = 1e-2, 1e-5  # tolerance of predictor and corrector; both are quadratic, FINE leaves about 1e-10
+SMALLEST_UNBURNED = 1e-3  # mass share at which the rest burns in one step
+LARGEST_BURN = 0.9  # share of the unburned mass that one step may burn
+
+
+@kernel
+def _step_unburned(c, k, V, dt, omega):
+    """One zone of frozen mixture to volume V; returns heat into head, piston, liner [J], work [J], status."""
+    s, d = c.state[k], c.design[k]
+    gas = unburned_charge(c, k)
+    half = 0.5 * (V - s[r.VOLUME])
+    left = s[r.ENERGY] - s[r.P] * half
+    h1, p1, l1 = one_zone_heat(d, s, s[r.VOLUME], s[r.P], s[r.T_UNBURNED], omega)
+    q = (h1 + p1 + l1) * dt
+    p, T, status = solve_charge(gas, s[r.MASS], V, left - q, half, s[r.T_UNBURNED])
+    h2, p2, l2 = h1, p1, l1
+    if d[r.HEAT_MULTIPLIER] > 0.0:
+        h2, p2, l2 = one_zone_heat(d, s, V, p, T, omega)
+        q = 0.5 * (h1 + p1 + l1 + h2 + p2 + l2) * dt
+        p, T, status = solve_charge(gas, s[r.MASS], V, left - q, half, T)
+    work = (s[r.P] + p) * half
+    s[r.ENERGY] -= work + q
+    s[r.P], s[r.T_UNBURNED], s[r.T_BURNED] = p, T, T
+    return 0.5 * (h1 + h2) * dt, 0.5 * (p1 + p2) * dt, 0.5 * (l1 + l2) * dt, work, status
+
+
+@kernel
+def _limited(dm_b, dm_e, m_b, m_e, mass, dt):
+    """Burned and entrained mass after dt, within what there is."""
+    b = m_b + min(dm_b * dt, LARGEST_BURN * (mass - m_b))
+    return b, min(max(m_e + dm_e * dt, b), mass)
+
+
+@kernel
+def _step_burning(c, k, V, dt, dtheta, omega, d_energy):
+    """Two zones (or the burned one alone) to volume V; d_energy [J] came in by flow. As ``_step_unburned``."""
+    s, d = c.state[k], c.design[k]
+    gas, cut = unburned_charge(c, k), burned_cut(c, k)
+    flame = c.flame[int(d[r.FLAME_TABLE])]
+    mass, m_b, m_e, s_u = s[r.MASS], s[r.BURNED_MASS], s[r.ENTRAINED_MASS], s[r.S_UNBURNED]
+    m_u = mass - m_b if m_b < mass else 0.0
+    half = 0.5 * (V - s[r.VOLUME])
+    left = s[r.ENERGY] - s[r.P] * half + d_energy
+    T_u, T_b = s[r.T_UNBURNED], s[r.T_BURNED]
+    b1, e1, qu1, qb1, h1, p1, l1 = two_zone_rates(
+        d, s, flame, c.velocity, gas.R, s[r.VOLUME], s[r.P], T_u, T_b, m_b, m_e, omega
+    )
+    by_curve = d[r.BURN_MODEL] == r.WIEBE and m_u > 0.0
+    x_curve = 0.0
+    if by_curve:
+        start = s[r.THETA_SPARK] + d[r.WIEBE_DELAY]
+        y = (s[r.THETA] + dtheta - start) / d[r.WIEBE_DURATION]
+        x_curve = max(burned_fraction(y, A_COMPLETE, d[r.WIEBE_SHAPE]) * mass, m_b)
+    new_b, new_e = _limited(b1, e1, m_b, m_e, mass, dt)
+    if by_curve:
+        new_b = new_e = min(x_curve, mass)
+    s_1 = s_u - qu1 * dt / (m_u * T_u) if m_u > 0.0 else s_u
+    p, T_u1, T_b1, status = solve_two_zones(
+        gas,
+        cut,
+        mass - new_b if m_u > 0.0 else 0.0,
+        new_b,
+        s_1,
+        V,
+        left - (qu1 + qb1) * dt,
+        half,
+        s[r.P],
+        T_u,
+        T_b,
+        ROUGH,
+    )
+    b2, e2, qu2, qb2, h2, p2, l2 = two_zone_rates(d, s, flame, c.velocity, gas.R, V, p, T_u1, T_b1, new_b, new_e, omega)
+    if m_u > 0.0:
+        # an unburned zone that shrinks to nothing must not lose more than its own heat
+        m_mid = max(mass - new_b, 0.1 * m_u)
+        s_u -= 0.5 * dt * (qu1 / (m_u * T_u) + qu2 / (m_mid * T_u1))
+        if not by_curve:
+            new_b, new_e = _limited(0.5 * (b1 + b2), 0.5 * (e1 + e2), m_b, m_e, mass, dt)
+        if mass - new_b < SMALLEST_UNBURNED * mass:
+            new_b = new_e = mass
+    q = 0.5 * (qu1 + qb1 + qu2 + qb2) * dt
+    m_u2 = mass - new_b if new_b < mass else 0.0
+    p, T_u2, T_b2, status = solve_two_zones(gas, cut, m_u2, new_b, s_u, V, left - q, half, p, T_u1, T_b1, FINE)
+    work = (s[r.P] + p) * half
+    s[r.ENERGY] += d_energy - work - q
+    s[r.BURNED_MASS], s[r.ENTRAINED_MASS], s[r.S_UNBURNED] = new_b, new_e, s_u
+    s[r.P], s[r.T_UNBURNED], s[r.T_BURNED] = p, T_u2, T_b2
+    return 0.5 * (h1 + h2) * dt, 0.5 * (p1 + p2) * dt, 0.5 * (l1 + l2) * dt, work, status
+
+
+@kernel
+def _step(c, k, dtheta, omega, d_energy):
+    """One inner step with records; the mode does not change but for the burn's end. Status."""
+    s = c.state[k]
+    dt = dtheta * np.pi / 180.0 / omega
+    V = volume_at(c.design[k], s[r.THETA] + dtheta)
+    p_before, T_before = s[r.P], mean_temperature(s)
+    x_before = s[r.BURNED_MASS] / s[r.MASS]
+    if s[r.MODE] == r.BURNING:
+        head, piston, liner, work, status = _step_burning(c, k, V, dt, dtheta, omega, d_energy)
+    else:
+        head, piston, liner, work, status = _step_unburned(c, k, V, dt, omega)
+    s[r.THETA] += dtheta
+    s[r.VOLUME] = V
+    s[r.WORK] += work
+    s[r.Q_HEAD] += head
+    s[r.Q_PISTON] += piston
+    s[r.Q_LINER] += liner
+    s[r.P_RATE] = (s[r.P] - p_before) / dt
+    s[r.T_RATE] = (mean_temperature(s) - T_before) / dt
+    if s[r.VALVES_OPEN] == 0.0:
+        s[r.WORK_CLOSED] += work
+        s[r.Q_CLOSED] += head + piston + liner
+        note_peak(s, s[r.P], dtheta, s[r.THETA])
+        if s[r.PHI_FRESH] > 0.0:
+            note_knock(c, k, x_before, dt, dtheta)
+    note_burn(s, x_before, dtheta)
+    return status
+
+
+@kernel
+def advance_closed(c, k, dtheta, omega):
+    """Carry cylinder k over ``dtheta`` [deg] with valves shut at the speed omega [rad/s]. Status.
+
+    Inner steps are at most design STEP, or STEP_BURNING while there is a flame; the spark falls at its
+    own angle. Needs ``close_valves`` before.
+    """
+    s, d = c.state[k], c.design[k]
+    end = s[r.THETA] + dtheta
+    burns = d[r.BURN_MODEL] != r.NO_BURN and s[r.PHI_FRESH] > 0.0
+    status = r.OK
+    while end - s[r.THETA] > 1e-9 and status == r.OK:
+        step = d[r.STEP]
+        span = end - s[r.THETA]
+        if s[r.MODE] == r.BURNING:
+            if s[r.BURNED_MASS] < s[r.MASS]:
+                step = d[r.STEP_BURNING]
+        elif burns:
+            to_spark = d[r.SPARK] - s[r.THETA]
+            if to_spark <= 1e-9:
+                status = ignite(c, k, omega)
+                continue
+            span = min(span, to_spark)
+        status = _step(c, k, span / np.ceil(span / step - 1e-9), omega, 0.0)
+    return status
+
+
+@kernel
+def _exchange(s, dm_air, dm_fuel, dm_burned):
+    """Book the masses that entered (left if negative). Status."""
+    dm = dm_air + dm_fuel + dm_burned
+    mass = s[r.MASS] + dm
+    if not mass > 0.0:
+        return r.NO_SOLUTION
+    if s[r.MODE] == r.BURNING:
+        # what leaves takes both zones in proportion, so neither zone's state jumps; what enters comes from
+        # the exhaust and joins the burned zone
+        if dm < 0.0:
+            s[r.BURNED_MASS] *= mass / s[r.MASS]
+            s[r.ENTRAINED_MASS] *= mass / s[r.MASS]
+        else:
+            s[r.BURNED_MASS] += dm
+            s[r.ENTRAINED_MASS] += dm
+    else:
+        air = max(s[r.Y_AIR] * s[r.MASS] + dm_air, 0.0) / mass
+        fuel = max(s[r.Y_FUEL] * s[r.MASS] + dm_fuel, 0.0) / mass
+        rest = max(s[r.Y_RESIDUAL] * s[r.MASS] + dm_burned, 0.0) / mass
+        total = air + fuel + rest  # 1 but for round-off of a species that runs out
+        s[r.Y_AIR], s[r.Y_FUEL], s[r.Y_RESIDUAL] = air / total, fuel / total, rest / total
+    s[r.MASS] = mass
+    return r.OK
+
+
+@kernel
+def _wrap(s):
+    if s[r.THETA] >= 360.0:
+        s[r.THETA] -= 720.0
+
+
+@kernel
+def advance_open(c, k, dtheta, omega, dm_air, dm_fuel, dm_burned, d_enthalpy):
+    """Carry cylinder k over ``dtheta`` [deg] with a valve open. Status.
+
+    dm_air, dm_fuel, dm_burned : float [kg] that entered during the step (left if negative)
+    d_enthalpy : float [J], ABSOLUTE enthalpy (formation included) that came with them
+    One step, whatever dtheta is: the flow's own step limit is far shorter than the cylinder needs.
+    """
+    s, d = c.state[k], c.design[k]
+    status = _exchange(s, dm_air, dm_fuel, dm_burned)
+    if status != r.OK:
+        return status
+    if s[r.MODE] == r.BURNING:
+        status = _step(c, k, dtheta, omega, d_enthalpy)
+        if status == r.OK and s[r.BURNED_MASS] >= s[r.MASS]:
+            status = merge_zones(c, k)
+        _wrap(s)
+        return status
+    dt = dtheta * np.pi / 180.0 / omega
+    V = volume_at(d, s[r.THETA] + dtheta)
+    cut = burned_cut(c, k)
+    half = 0.5 * (V - s[r.VOLUME])
+    left = s[r.ENERGY] - s[r.P] * half + d_enthalpy
+    h1, p1, l1 = one_zone_heat(d, s, s[r.VOLUME], s[r.P], s[r.T_UNBURNED], omega)
+    q = (h1 + p1 + l1) * dt
+    y_a, y_f, y_r, mass = s[r.Y_AIR], s[r.Y_FUEL], s[r.Y_RESIDUAL], s[r.MASS]
+    p, T, status = solve_mixture(c.species, cut, y_a, y_f, y_r, mass, V, left - q, half, s[r.P], s[r.T_UNBURNED])
+    h2, p2, l2 = h1, p1, l1
+    if d[r.HEAT_MULTIPLIER] > 0.0:
+        h2, p2, l2 = one_zone_heat(d, s, V, p, T, omega)
+        q = 0.5 * (h1 + p1 + l1 + h2 + p2 + l2) * dt
+        p, T, status = solve_mixture(c.species, cut, y_a, y_f, y_r, mass, V, left - q, half, p, T)
+    work = (s[r.P] + p) * half
+    s[r.ENERGY] += d_enthalpy - work - q
+    s[r.P_RATE], s[r.T_RATE] = (p - s[r.P]) / dt, (T - s[r.T_UNBURNED]) / dt
+    s[r.P], s[r.T_UNBURNED], s[r.T_BURNED] = p, T, T
+    s[r.VOLUME] = V
+    s[r.THETA] += dtheta
+    s[r.WORK] += work
+    s[r.Q_HEAD] += 0.5 * (h1 + h2) * dt
+    s[r.Q_PISTON] += 0.5 * (p1 + p2) * dt
+    s[r.Q_LINER] += 0.5 * (l1 + l2) * dt
+    _wrap(s)
+    return status

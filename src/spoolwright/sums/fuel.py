@@ -1,1 +1,625 @@
-"""Sums: stoichiometry, mixture, pump, regulator, injectors."""
+"""Sums of the fuel itself: stoichiometry, mixture, blends, density, evaporation.
+
+Atom balance, mixing by mass and heating values are those of ``spoolwright.gas.fuels``; nothing of it is
+written twice. Sums about what fuel costs in power are in ``fuel_power``, about its supply in ``fuel_supply``.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from spoolwright.constants import STANDARD_ATMOSPHERE, ZERO_CELSIUS
+from spoolwright.errors import BadInput
+from spoolwright.gas import fuels
+from spoolwright.gas.air import DRY_AIR
+from spoolwright.gas.species import molar_enthalpy
+from spoolwright.sums import fuel_power, fuel_supply  # noqa: F401 - they register the rest of this topic
+from spoolwright.sums.alternatives import one_of
+from spoolwright.sums.fuel_power import FUEL, STOICHIOMETRIC, stoichiometric_of
+from spoolwright.sums.registry import Input, Output, register
+
+_PARTS = ("ethanol", "methanol", "toluene", "isooctane", "heptane")
+_DRY_OXYGEN = dict(DRY_AIR.mole_fractions)["O2"]
+
+
+# ----------------------------------------------------------------------------- stoichiometry
+@register(
+    "fuel",
+    "Stoichiometric ratio of a fuel from its atoms",
+    inputs={
+        "carbon": Input("number", "carbon atoms per molecule", "0", "30"),
+        "hydrogen": Input("number", "hydrogen atoms per molecule", "0", "62"),
+        "oxygen": Input("number", "oxygen atoms per molecule", "0", "4", "0"),
+        "mixture": Input("mixture", "mixture to give an air-fuel ratio for", "0.5 lambda", "2 lambda", "1 lambda"),
+        "air_oxygen": Input("share", "oxygen in dry air by mole", "20 %", "22 %", "20.9476 %"),
+        "air_molar_mass": Input("number", "molar mass of the air, g/mol", "28", "29.5", "28.9654"),
+    },
+    outputs={
+        "stoichiometric_ratio": Output("ratio", ":1", "mass of air that just burns unit mass of fuel"),
+        "air_fuel_ratio": Output("ratio", ":1", "air-fuel ratio by mass at the stated mixture"),
+        "molar_mass": Output("number", "1", "molar mass of the fuel, g/mol"),
+        "moles_of_air": Output("number", "1", "moles of air per mole of fuel, stoichiometric"),
+    },
+    formula="""
+    moles_of_air = (carbon + hydrogen/4 - oxygen/2) / air_oxygen
+    stoichiometric_ratio = moles_of_air * air_molar_mass / molar_mass
+    air_fuel_ratio = mixture * stoichiometric_ratio
+    """,
+    source="atom balance, any engine or thermodynamics text; dry air by ISO 2533:1975",
+    validity='textbooks with "O2 + 3.76 N2" take 21.008 % of oxygen and 28.97 or 28.85 g/mol, and so differ by 0.3 %',
+    example="--carbon 8 --hydrogen 18",
+)
+def stoichiometric_ratio_from_atoms(
+    carbon: float, hydrogen: float, oxygen: float, mixture: float, air_oxygen: float, air_molar_mass: float
+) -> dict[str, float]:
+    """Ratios [1] from atom counts; the oxygen share by mole. Raises ValueError where nothing burns."""
+    atoms = fuels.Fuel("by atoms", carbon, hydrogen, oxygen, 0.0, 0.0, 0.0, None, None, "gasoline", (), "the user")
+    if min(carbon, hydrogen, oxygen) < 0.0 or atoms.oxygen_demand <= 0.0:
+        raise ValueError("such a molecule has nothing to burn; check the atoms")
+    if not 0.0 < air_oxygen < 1.0:
+        raise ValueError("the oxygen share of air lies between 0 and 100 %")
+    dry = fuels.stoichiometric_ratio(atoms)
+    ratio = dry * (_DRY_OXYGEN / air_oxygen) * (air_molar_mass / DRY_AIR.M)
+    return {
+        "stoichiometric_ratio": ratio,
+        "air_fuel_ratio": mixture * ratio,
+        "molar_mass": atoms.M,
+        "moles_of_air": ratio * atoms.M / air_molar_mass,
+    }
+
+
+def _figures(fuel: fuels.Fuel) -> dict[str, float]:
+    return {
+        "stoichiometric_ratio": fuels.stoichiometric_ratio(fuel),
+        "heating_value": fuel.lhv,
+        "latent_heat": fuel.latent_heat,
+        "density": fuel.density,
+        "energy_per_litre": fuel.lhv * fuel.density * 1e-3,
+        "latent_heat_per_air": fuel.latent_heat / fuels.stoichiometric_ratio(fuel),
+    }
+
+
+_FIGURES = {
+    "stoichiometric_ratio": Output("ratio", ":1", "mass of dry air that just burns unit mass of fuel"),
+    "heating_value": Output("energy_per_mass", "MJ/kg", "lower heating value of the liquid", ("Btu/lb",)),
+    "latent_heat": Output("energy_per_mass", "kJ/kg", "heat of vaporisation at 25 degC", ("Btu/lb",)),
+    "density": Output("density", "kg/L", "liquid at 15 degC", ("lb/gal",)),
+    "energy_per_litre": Output("energy", "MJ", "heating value of one litre", ("kWh",)),
+    "latent_heat_per_air": Output("energy_per_mass", "kJ/kg", "heat of vaporisation per mass of air at lambda 1"),
+}
+
+
+@register(
+    "fuel",
+    "Figures of a named fuel: stoichiometric ratio, heating value, density",
+    inputs={"fuel": Input("choice", "the fuel", choices=tuple(fuels.GRADES), sheet="fuel.name")},
+    outputs=_FIGURES,
+    formula="latent_heat_per_air = latent_heat / stoichiometric_ratio",
+    source="US DOE Alternative Fuels Data Center property table; NASA TM-4513 heats of formation; EN 228 densities",
+    validity="pump petrol varies: density 0.72 to 0.775 kg/L, stoichiometric ratio 14.4 to 14.8",
+    example='--fuel "E85 winter"',
+)
+def fuel_properties(fuel: str) -> dict[str, float]:
+    """Figures of a registered fuel in SI."""
+    return _figures(fuels.grade(fuel))
+
+
+# ----------------------------------------------------------------------------- blends
+def _blend_inputs(by: str) -> dict[str, Input]:
+    shares = {
+        part: Input("share", f"share of {part} in the finished fuel, by {by}", "0 %", "100 %", "0 %") for part in _PARTS
+    }
+    return {"base": Input("choice", "what the rest is", choices=tuple(fuels.GRADES), default="petrol 95 RON"), **shares}
+
+
+_BLEND_OUTPUTS = {
+    **_FIGURES,
+    "alcohol_mass_share": Output("share", "%", "alcohol in the blend by mass"),
+    "alcohol_volume_share": Output("share", "%", "alcohol in the blend by volume, volumes taken to add"),
+}
+
+
+def _shares(given: Mapping[str, float]) -> list[tuple[fuels.Fuel, float]]:
+    total = sum(given.values())
+    if any(share < 0.0 for share in given.values()) or total > 1.0 + 1e-9:
+        raise ValueError(f"the shares sum to {100.0 * total:.1f} %; they lie in 0 to 100 % together")
+    return [(fuels.GRADES[part], share) for part, share in given.items() if share > 0.0]
+
+
+def _blended(base: str, given: Mapping[str, float], by_mass: bool) -> dict[str, float]:
+    parts = _shares(given)
+    rest = max(0.0, 1.0 - sum(share for _, share in parts))  # rounding only: sums above 1 are refused before
+    if rest > 1e-9 or not parts:
+        parts.append((fuels.grade(base), rest))
+    mix = fuels.blend_by_mass if by_mass else fuels.blend
+    blend = mix("blend", [fuel for fuel, _ in parts], [share for _, share in parts])
+    mass = [share if by_mass else share * fuel.density for fuel, share in parts]
+    alcohol = sum(m / fuel.density * fuel.alcohol for (fuel, _), m in zip(parts, mass, strict=True))
+    whole = sum(m / fuel.density for (fuel, _), m in zip(parts, mass, strict=True))
+    return {**_figures(blend), "alcohol_mass_share": blend.alcohol, "alcohol_volume_share": alcohol / whole}
+
+
+def _blend_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Sequence[str]:
+    if given["ethanol"] == 0.0 and given["methanol"] == 0.0 and given["base"].startswith("E"):
+        return []
+    if given["base"].startswith("E") and results["alcohol_mass_share"] > 0.0:
+        return [f"the rest is {given['base']}, which holds ethanol of its own: is that meant?"]
+    return []
+
+
+@register(
+    "fuel",
+    "Blend by volume: stoichiometric ratio, heating value, density",
+    inputs=_blend_inputs("volume"),
+    outputs=_BLEND_OUTPUTS,
+    formula="""
+    density = sum(share * density of each part)
+    stoichiometric_ratio = sum(mass share * ratio of each part)
+    heating_value = sum(mass share * heating value of each part)
+    """,
+    source="mixing by mass, volumes taken to add (petrol with alcohol grows by up to 0.3 %, from memory)",
+    slips=("volume shares used as mass shares", "E85 sold in winter holds about 70 % of ethanol"),
+    question=_blend_question,
+    example='--base "petrol 95 RON" --ethanol "30 %"',
+)
+def fuel_blend(
+    base: str, ethanol: float, methanol: float, toluene: float, isooctane: float, heptane: float
+) -> dict[str, float]:
+    """Figures of a blend from shares [1] by liquid volume; the rest is ``base``."""
+    given = dict(zip(_PARTS, (ethanol, methanol, toluene, isooctane, heptane), strict=True))
+    return _blended(base, given, by_mass=False)
+
+
+@register(
+    "fuel",
+    "Blend by mass: stoichiometric ratio, heating value, density",
+    inputs=_blend_inputs("mass"),
+    outputs=_BLEND_OUTPUTS,
+    formula="""
+    stoichiometric_ratio = sum(mass share * ratio of each part)
+    heating_value = sum(mass share * heating value of each part)
+    """,
+    source="mixing by mass",
+    slips=("mass shares used as volume shares",),
+    question=_blend_question,
+    example='--base isooctane --toluene "70 %"',
+)
+def fuel_blend_by_mass(
+    base: str, ethanol: float, methanol: float, toluene: float, isooctane: float, heptane: float
+) -> dict[str, float]:
+    """Figures of a blend from shares [1] by mass; the rest is ``base``."""
+    given = dict(zip(_PARTS, (ethanol, methanol, toluene, isooctane, heptane), strict=True))
+    return _blended(base, given, by_mass=True)
+
+
+@register(
+    "fuel",
+    "How much of one fuel to add to another for a target share",
+    inputs={
+        "in_tank": Input("volume", "what is there already", "0 L", "300 L"),
+        "share_in_tank": Input("share", "share of the alcohol (or other part) in it", "0 %", "100 %"),
+        "share_added": Input("share", "share in what is added", "0 %", "100 %"),
+        "target_share": Input("share", "share wanted", "0 %", "100 %"),
+    },
+    outputs={
+        "add": Output("volume", "L", "volume to add", ("gal",)),
+        "total": Output("volume", "L", "volume afterwards", ("gal",)),
+    },
+    formula="""
+    add = in_tank * (target_share - share_in_tank) / (share_added - target_share)
+    total = in_tank + add
+    """,
+    source="balance of volumes, taken to add",
+    slips=("the pump's E85 taken as 85 % in winter",),
+    caution="Alcohol attacks some hoses, floats and seals; fuel vapour burns. Blend outdoors, earthed.",
+    example='--in-tank "20 L" --share-in-tank "10 %" --share-added "85 %" --target-share "30 %"',
+)
+def blend_to_target(in_tank: float, share_in_tank: float, share_added: float, target_share: float) -> dict[str, float]:
+    """Volumes [m3] from shares [1]. Raises ValueError when the target cannot be reached by adding."""
+    low, high = sorted((share_in_tank, share_added))
+    if not low <= target_share <= high or target_share == share_added != share_in_tank:
+        raise ValueError("the target share does not lie between that of the tank and that of what is added")
+    if share_added == share_in_tank:
+        return {"add": 0.0, "total": in_tank}
+    add = in_tank * (target_share - share_in_tank) / (share_added - target_share)
+    return {"add": add, "total": in_tank + add}
+
+
+@register(
+    "fuel",
+    "Water and methanol (or ethanol) for spraying: volumes, mass share, heat it can take",
+    inputs={
+        "total": Input("volume", "volume to mix", "0.1 L", "100 L"),
+        "alcohol": Input("choice", "which alcohol", choices=("methanol", "ethanol"), default="methanol"),
+        "volume_share": Input("share", "share of alcohol by volume; or give mass_share", "0 %", "100 %", ""),
+        "mass_share": Input("share", "share of alcohol by mass; or give volume_share", "0 %", "100 %", ""),
+    },
+    outputs={
+        "alcohol_volume": Output("volume", "L", "alcohol to measure out"),
+        "water_volume": Output("volume", "L", "water to measure out"),
+        "alcohol_share_by_volume": Output("share", "%", "alcohol by volume"),
+        "alcohol_share_by_mass": Output("share", "%", "alcohol by mass"),
+        "density": Output("density", "kg/L", "mean density, shrinkage left out"),
+        "latent_heat": Output("energy_per_mass", "kJ/kg", "heat that evaporates the mix"),
+    },
+    formula="""
+    alcohol_volume = alcohol_share_by_volume * total
+    water_volume = total - alcohol_volume
+    """,
+    source="volumes taken to add (the mix shrinks by up to 4 %, from memory); water 998 kg/m3, 2442 kJ/kg at 25 degC",
+    slips=("50 % by volume is 44 % of methanol by mass",),
+    caution="Methanol burns without a visible flame and is poison through the skin.",
+    example='--total "5 L" --volume-share "50 %"',
+)
+def water_methanol_mix(
+    total: float, alcohol: str, volume_share: float | None, mass_share: float | None
+) -> dict[str, float]:
+    """Volumes [m3] of an alcohol-water mix from the share by volume or by mass [1]."""
+    fuel, rho_water, latent_water = fuels.grade(alcohol), 998.0, 2.442e6
+    if one_of(volume_share=volume_share, mass_share=mass_share) == "mass_share":
+        assert mass_share is not None
+        by_volume = mass_share / fuel.density / (mass_share / fuel.density + (1.0 - mass_share) / rho_water)
+    else:
+        assert volume_share is not None
+        by_volume = volume_share
+    if not 0.0 <= by_volume <= 1.0:
+        raise ValueError("the share of alcohol lies between 0 and 100 %")
+    density = by_volume * fuel.density + (1.0 - by_volume) * rho_water
+    by_mass = by_volume * fuel.density / density
+    return {
+        "alcohol_volume": by_volume * total,
+        "water_volume": (1.0 - by_volume) * total,
+        "alcohol_share_by_volume": by_volume,
+        "alcohol_share_by_mass": by_mass,
+        "density": density,
+        "latent_heat": by_mass * fuel.latent_heat + (1.0 - by_mass) * latent_water,
+    }
+
+
+def _octane_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Sequence[str]:
+    spread = given["research"] - given["motor"]
+    if spread < 0.0:
+        return ["the motor number is above the research number: have they been swapped?"]
+    return []
+
+
+@register(
+    "fuel",
+    "Octane: pump number from research and motor number, and of two fuels mixed by volume",
+    inputs={
+        "research": Input("number", "research octane number (RON)", "80", "120"),
+        "motor": Input("number", "motor octane number (MON)", "75", "115"),
+        "other_share": Input("share", "share of a second fuel by volume", "0 %", "100 %", "0 %"),
+        "other_research": Input("number", "its blending research number", "70", "140", ""),
+        "other_motor": Input("number", "its blending motor number", "70", "130", ""),
+    },
+    outputs={
+        "research_number": Output("number", "1", "RON of the mix"),
+        "motor_number": Output("number", "1", "MON of the mix"),
+        "pump_number": Output("number", "1", "(R+M)/2 of the mix"),
+        "sensitivity": Output("number", "1", "RON less MON"),
+    },
+    formula="pump_number = (research_number + motor_number) / 2",
+    source="definition of (R+M)/2; linear by volume with blending numbers is the refiner's rule",
+    validity="linear mixing holds only near the share at which the blending numbers were measured",
+    slips=("a 98 RON label compared with a 93 (R+M)/2 label: they are about the same fuel",),
+    question=_octane_question,
+    example="--research 95 --motor 85",
+)
+def octane_blend(
+    research: float, motor: float, other_share: float, other_research: float | None, other_motor: float | None
+) -> dict[str, float]:
+    """Octane numbers [1] of one fuel or of two mixed by volume."""
+    if other_share != 0.0 and (other_research is None or other_motor is None):
+        raise ValueError("the second fuel needs other_research and other_motor")
+    shares = [1.0 - other_share, other_share]
+    r = fuels.octane_by_volume([research, other_research or 0.0], shares)
+    m = fuels.octane_by_volume([motor, other_motor or 0.0], shares)
+    return {"research_number": r, "motor_number": m, "pump_number": 0.5 * (r + m), "sensitivity": r - m}
+
+
+@register(
+    "fuel",
+    "Fuel density at its temperature",
+    inputs={
+        "density": Input("density", "density where it is known", "0.60 kg/L", "1.2 kg/L"),
+        "temperature": Input("temperature", "temperature of the fuel", "-30 degC", "90 degC"),
+        "known_at": Input("temperature", "temperature of the known density", "0 degC", "30 degC", "15 degC"),
+        "expansion": Input("expansion", "growth of volume", "0.5e-3 1/K", "1.5e-3 1/K", "0.95e-3 1/K"),
+    },
+    outputs={
+        "density_hot": Output("density", "kg/L", "density at that temperature", ("lb/gal",)),
+        "change": Output("share", "%", "change of mass in the same volume"),
+    },
+    formula="""
+    density_hot = density / (1 + expansion * (temperature - known_at))
+    change = density_hot / density - 1
+    """,
+    source="volume expansion; 0.95e-3 per K for petrol and 1.1e-3 for alcohols are from memory",
+    example='--density "0.745 kg/L" --temperature "45 degC"',
+)
+def fuel_density_at_temperature(
+    density: float, temperature: float, known_at: float, expansion: float
+) -> dict[str, float]:
+    """Density [kg/m3] at a temperature [K] from expansion [1/K]."""
+    growth = 1.0 + expansion * (temperature - known_at)
+    if growth <= 0.0:
+        raise ValueError("the fuel would shrink to nothing; check the temperatures")
+    return {"density_hot": density / growth, "change": 1.0 / growth - 1.0}
+
+
+# ----------------------------------------------------------------------------- mixture
+@register(
+    "fuel",
+    "Lambda, equivalence ratio and air-fuel ratio of one mixture",
+    inputs={
+        "mixture": Input("mixture", "the mixture", "0.5 lambda", "2 lambda", ""),
+        "air_fuel_ratio": Input("ratio", "or its true air-fuel ratio by mass", "3", "25", ""),
+        "fuel": FUEL,
+        "stoichiometric_ratio": STOICHIOMETRIC,
+    },
+    outputs={
+        "lambda": Output("number", "1", "air over stoichiometric air"),
+        "phi": Output("number", "1", "fuel-air equivalence ratio, 1 / lambda"),
+        "afr": Output("ratio", ":1", "true air-fuel ratio by mass with this fuel"),
+        "fuel_air_ratio": Output("number", "1", "fuel over air by mass"),
+        "rich_by": Output("share", "%", "fuel more (+) or less (-) than stoichiometric"),
+    },
+    formula="""
+    lambda = afr / stoichiometric_ratio
+    phi = 1 / lambda
+    afr = lambda * stoichiometric_ratio
+    rich_by = phi - 1
+    """,
+    source="definition",
+    slips=("an AFR compared between fuels", "richness taken as lambda: it is 1 / lambda"),
+    question=lambda given, results: _lambda_question(results["lambda"]),
+    example='--mixture "0.78 lambda" --fuel E10',
+)
+def mixture_conversion(
+    mixture: float | None, air_fuel_ratio: float | None, fuel: str | None, stoichiometric_ratio: float | None
+) -> dict[str, float]:
+    """Mixture in every form from lambda or a true air-fuel ratio [1] and the fuel."""
+    stoich = stoichiometric_of(fuel, stoichiometric_ratio)
+    if one_of(mixture=mixture, air_fuel_ratio=air_fuel_ratio) == "mixture":
+        assert mixture is not None
+        lam = mixture
+    else:
+        assert air_fuel_ratio is not None
+        lam = air_fuel_ratio / stoich
+    return {
+        "lambda": lam,
+        "phi": 1.0 / lam,
+        "afr": lam * stoich,
+        "fuel_air_ratio": 1.0 / (lam * stoich),
+        "rich_by": 1.0 / lam - 1.0,
+    }
+
+
+def _lambda_question(lam: float) -> list[str]:
+    if 0.55 <= lam <= 1.6:
+        return []
+    side = "rich" if lam < 1.0 else "lean"
+    return [f"lambda {lam:.2f} is too {side} to burn in an engine; does the air-fuel ratio belong to this fuel?"]
+
+
+def _gauge_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Sequence[str]:
+    questions = _lambda_question(results["lambda"])
+    if abs(results["difference"]) > 0.2:
+        questions.append(
+            f"the gauge shows {results['gauge_afr']:.2f} and the fuel runs {results['true_afr']:.2f}: "
+            "which of the two is the target written in? Lambda is the same on both"
+        )
+    if given["gauge_reading"] is not None and given["gauge_reading"] > 20.5:
+        questions.append("20.9 on a gauge is free air or a sensor not ready: is the sensor hot and in the exhaust?")
+    return questions
+
+
+@register(
+    "fuel",
+    "A mixture gauge scaled for another fuel: what it shows, what is true",
+    inputs={
+        "mixture": Input("mixture", "lambda the sensor reads; or give gauge_reading", "0.5 lambda", "2 lambda", ""),
+        "gauge_reading": Input("ratio", "air-fuel ratio the gauge shows; or give mixture", "4", "22", ""),
+        "fuel": FUEL,
+        "stoichiometric_ratio": STOICHIOMETRIC,
+        "gauge_scale": Input("ratio", "stoichiometric ratio the gauge is scaled for", "6", "16", "14.7"),
+    },
+    outputs={
+        "lambda": Output("number", "1", "what the sensor measures, whatever the fuel"),
+        "gauge_afr": Output("ratio", ":1", "air-fuel ratio the gauge shows"),
+        "true_afr": Output("ratio", ":1", "air-fuel ratio the engine runs"),
+        "difference": Output("number", "1", "gauge less true"),
+    },
+    formula="""
+    gauge_afr = lambda * gauge_scale
+    true_afr = lambda * stoichiometric_ratio
+    difference = gauge_afr - true_afr
+    """,
+    source="definition; a wide-band sensor measures lambda",
+    slips=("gauge reading on petrol scale taken as the true ratio of a fuel with alcohol",),
+    question=_gauge_question,
+    example='--mixture "0.78 lambda" --stoichiometric-ratio 14.1 --gauge-scale 14.7',
+)
+def gauge_afr(
+    mixture: float | None,
+    gauge_reading: float | None,
+    fuel: str | None,
+    stoichiometric_ratio: float | None,
+    gauge_scale: float,
+) -> dict[str, float]:
+    """Gauge and true air-fuel ratio [1] from lambda or from the gauge."""
+    stoich = stoichiometric_of(fuel, stoichiometric_ratio)
+    if gauge_scale <= 0.0:
+        raise ValueError("the gauge scale is above zero, for example 14.7")
+    if one_of(mixture=mixture, gauge_reading=gauge_reading) == "mixture":
+        assert mixture is not None
+        lam = mixture
+    else:
+        assert gauge_reading is not None
+        lam = gauge_reading / gauge_scale
+    return {
+        "lambda": lam,
+        "gauge_afr": lam * gauge_scale,
+        "true_afr": lam * stoich,
+        "difference": lam * (gauge_scale - stoich),
+    }
+
+
+def _correction_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Sequence[str]:
+    if abs(results["fuel_change"]) > 0.25:
+        return [
+            "more than 25 % at once: are both values of the same fuel and gauge, and was the engine firing cleanly?"
+        ]
+    return []
+
+
+@register(
+    "fuel",
+    "Fuel change from measured to wanted mixture",
+    inputs={
+        "measured": Input("ratio", "measured mixture: lambda or air-fuel ratio, both of one kind", "0.5", "22"),
+        "wanted": Input("ratio", "wanted mixture, of the same kind", "0.5", "22"),
+    },
+    outputs={
+        "fuel_change": Output("share", "%", "fuel to add (+) or take out (-)"),
+        "factor": Output("number", "1", "multiply pulse width or fuel table by this"),
+    },
+    formula="""
+    factor = measured / wanted
+    fuel_change = factor - 1
+    """,
+    source="definition, same air flow",
+    slips=("lambda in one place and air-fuel ratio in the other", "mixture trusted while misfiring: it reads lean"),
+    question=_correction_question,
+    example="--measured 12.7:1 --wanted 11.6:1",
+)
+def mixture_correction(measured: float, wanted: float) -> dict[str, float]:
+    """Change of fuel [1] at equal air. Raises ValueError when the two are of different kinds."""
+    if min(measured, wanted) <= 0.0:
+        raise ValueError("a mixture is above zero")
+    if (measured < 2.0) != (wanted < 2.0):
+        raise ValueError("one value is lambda and the other an air-fuel ratio; give both of one kind")
+    return {"fuel_change": measured / wanted - 1.0, "factor": measured / wanted}
+
+
+# ----------------------------------------------------------------------------- evaporation
+def _enthalpy_of_air(T: float) -> float:
+    total = sum(x * molar_enthalpy(name, T) for name, x in DRY_AIR.mole_fractions if x > 0.0)
+    return total / DRY_AIR.M
+
+
+def _enthalpy_of_vapour(fuel: fuels.Fuel, T: float) -> float:
+    return sum(y * molar_enthalpy(name, T) / fuels.GRADES[name].M for name, y in fuel.vapour)
+
+
+def _evaporation_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Sequence[str]:
+    if results["charge_after"] < ZERO_CELSIUS + 5.0:
+        return [
+            "by energy alone the charge would fall near or below freezing: saturation stops it earlier and ice "
+            "may form; see `evaporation_limit` and give the share that really evaporates before the valve"
+        ]
+    return []
+
+
+@register(
+    "fuel",
+    "Charge cooling by evaporating fuel",
+    inputs={
+        "charge_temperature": Input("temperature", "charge before the fuel", "0 degC", "200 degC"),
+        "fuel": Input("choice", "the fuel", choices=tuple(fuels.GRADES), sheet="fuel.name"),
+        "mixture": Input("mixture", "mixture", "0.5 lambda", "1.5 lambda"),
+        "share_evaporated": Input("share", "share that evaporates in the air", "0 %", "100 %", "100 %"),
+    },
+    outputs={
+        "charge_after": Output("temperature", "degC", "temperature of air and vapour", ("degF",)),
+        "cooling": Output("temperature_difference", "K", "drop of temperature", ("degF",)),
+        "fuel_air_ratio": Output("number", "1", "fuel over air by mass"),
+        "density_gain": Output("share", "%", "gain of density at the same pressure, room taken by vapour not counted"),
+    },
+    formula="""
+    fuel_air_ratio = 1 / (mixture * stoichiometric ratio)
+    cooling from: heat given up by air and vapour = share_evaporated * fuel_air_ratio * latent heat
+    charge_after = charge_temperature - cooling
+    """,
+    source="energy balance with NASA TM-4513 enthalpies; latent heat at 25 degC as listed by `fuel_properties`",
+    validity="no heat from walls; energy only, saturation may stop it earlier; fuel enters at charge temperature",
+    slips=("all of the fuel counted: much of it evaporates on walls and cools them, not the charge",),
+    question=_evaporation_question,
+    example='--charge-temperature "80 degC" --fuel E10 --mixture "0.78 lambda" --share-evaporated "60 %"',
+)
+def evaporation_cooling(
+    charge_temperature: float, fuel: str, mixture: float, share_evaporated: float
+) -> dict[str, float]:
+    """Temperatures [K] after ``share_evaporated`` [1] of the fuel has evaporated in the air."""
+    if not 0.0 <= share_evaporated <= 1.0:
+        raise ValueError("the share that evaporates lies between 0 and 100 %")
+    which = fuels.grade(fuel)
+    ratio = 1.0 / (mixture * fuels.stoichiometric_ratio(which))
+    vapour = share_evaporated * ratio
+
+    def heat_left(T: float) -> float:
+        given_up = _enthalpy_of_air(charge_temperature) - _enthalpy_of_air(T)
+        given_up += vapour * (_enthalpy_of_vapour(which, charge_temperature) - _enthalpy_of_vapour(which, T))
+        return given_up - vapour * which.latent_heat
+
+    low, high = 40.0, charge_temperature
+    if heat_left(low) < 0.0:
+        raise ValueError("that much fuel cannot evaporate in this air at all")
+    while high - low > 1e-7:
+        middle = 0.5 * (low + high)
+        low, high = (middle, high) if heat_left(middle) > 0.0 else (low, middle)
+    return {
+        "charge_after": high,
+        "cooling": charge_temperature - high,
+        "fuel_air_ratio": ratio,
+        "density_gain": charge_temperature / high - 1.0,
+    }
+
+
+# Antoine constants, log10(p / mmHg) = A - B / (C + t / degC), from memory of common tables; the test
+# holds them against a property library. Range in degC.
+_ANTOINE = {
+    "methanol": (8.08097, 1582.271, 239.726, -10.0, 85.0),
+    "ethanol": (8.20417, 1642.89, 230.300, -10.0, 80.0),
+    "heptane": (6.89677, 1264.90, 216.544, -10.0, 99.0),
+}
+
+
+@register(
+    "fuel",
+    "Temperature at which a mixture is just all vapour",
+    inputs={
+        "fuel": Input("choice", "the fuel, one boiling point", choices=tuple(_ANTOINE)),
+        "mixture": Input("mixture", "mixture", "0.5 lambda", "2 lambda"),
+        "pressure": Input("pressure_absolute", "pressure of the charge", "50 kPa", "400 kPa", "101.325 kPa"),
+    },
+    outputs={
+        "temperature": Output("temperature", "degC", "below this some fuel stays liquid", ("degF",)),
+        "vapour_pressure": Output("pressure_absolute", "kPa", "partial pressure of the fuel, all evaporated"),
+        "vapour_share": Output("share", "%", "share of the vapour by mole"),
+    },
+    formula="""
+    vapour_share = (fuel moles) / (fuel moles + air moles)
+    vapour_pressure = vapour_share * pressure
+    temperature = B / (A - log10(vapour_pressure)) - C
+    """,
+    source="Antoine equation, constants from memory, checked against a property library; ideal mixing",
+    validity="pure fuels with one boiling point; petrol boils over 35 to 200 degC and has no such temperature",
+    example='--fuel methanol --mixture "1 lambda"',
+)
+def evaporation_limit(fuel: str, mixture: float, pressure: float) -> dict[str, float]:
+    """Saturation temperature [K] of the fuel vapour in a mixture at ``pressure`` [Pa]."""
+    which = fuels.grade(fuel)
+    fuel_moles = 1.0 / which.M
+    air_moles = mixture * fuels.stoichiometric_ratio(which) / DRY_AIR.M
+    share = fuel_moles / (fuel_moles + air_moles)
+    a, b, c, low, high = _ANTOINE[fuel]
+    t = b / (a - math.log10(share * pressure * 760.0 / STANDARD_ATMOSPHERE)) - c
+    if not low <= t <= high:
+        raise BadInput(
+            f"evaporation_limit: {t:.0f} degC is outside {low:g} to {high:g} degC of the vapour pressure fit"
+        )
+    return {"temperature": t + ZERO_CELSIUS, "vapour_pressure": share * pressure, "vapour_share": share}

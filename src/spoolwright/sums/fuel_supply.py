@@ -1,0 +1,553 @@
+"""Sums of the fuel supply: pump at pressure and voltage, wiring, line loss, regulator, injectors.
+
+Published relations: series loss in pipes (laminar 64/Re, smooth turbulent Blasius), flow through an orifice as the
+root of the pressure across it, continuity. A pump's flow is taken as proportional to its voltage at a given pressure;
+that is an assumption, stated with each answer.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from itertools import pairwise
+from typing import Any
+
+from spoolwright.constants import STANDARD_GRAVITY
+from spoolwright.sums.alternatives import one_of
+from spoolwright.sums.fuel_power import CONSUMPTION, DENSITY
+from spoolwright.sums.registry import Input, Output, register
+
+FIRE = (
+    "Fuel under pressure beside a hot engine: work cold, power off, extinguisher at hand; check every joint for leaks."
+)
+BOOST = Input("pressure_gauge", "highest boost", "0 kPa", "350 kPa", sheet="limits.boost")
+
+
+def _between(curve: Sequence[tuple[float, float]], x: float, what: str) -> float:
+    """Linear interpolation; raises ValueError outside the curve."""
+    if not curve[0][0] <= x <= curve[-1][0]:
+        raise ValueError(f"{what} lies outside the curve; measure the curve that far, it is not extended")
+    for (x0, y0), (x1, y1) in pairwise(curve):
+        if x <= x1:
+            return y0 + (y1 - y0) * (x - x0) / (x1 - x0)
+    return curve[-1][1]
+
+
+def _need(power: float | None, consumption: float | None, fuel_needed: float | None) -> float:
+    if one_of(power=power, fuel_needed=fuel_needed) == "fuel_needed":
+        assert fuel_needed is not None
+        need = fuel_needed
+    else:
+        if consumption is None:
+            raise ValueError("power needs consumption beside it")
+        assert power is not None
+        need = power * consumption
+    if need <= 0.0:
+        raise ValueError("the fuel needed must be above zero")
+    return need
+
+
+_POWER = Input("power", "power wanted, with consumption; or give fuel_needed", "1 kW", "1500 kW", "")
+_CONSUMPTION = Input("fuel_consumption", CONSUMPTION.meaning, CONSUMPTION.low, CONSUMPTION.high, "")
+_NEEDED = Input("mass_flow", "fuel needed; or give power and consumption", "1 lb/h", "2000 lb/h", "")
+
+
+def _pump_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Sequence[str]:
+    questions = []
+    margin = results["margin"]
+    if margin < 0.0:
+        questions.append("the pump is short of the need at this pressure: the engine goes lean late in the pull")
+    elif margin < 0.2:
+        questions.append("less than the usual 20 to 30 % of margin: is that enough for a hot pump and a dirty filter?")
+    wrong = results["margin_at_base_pressure"]
+    if wrong is not None and wrong - margin > 0.1:
+        questions.append(
+            f"read at base pressure and rated voltage the curve would promise {100 * wrong:.0f} % margin: boost and losses belong to the "
+            "pressure the pump works against"
+        )
+    if given["voltage"] > given["rated_voltage"] * 1.15 or given["voltage"] < 9.5:
+        questions.append("is that the voltage at the pump's own terminals, running?")
+    return questions
+
+
+@register(
+    "fuel",
+    "Fuel pump under boost: pressure it works against, flow there, margin",
+    inputs={
+        "base_pressure": Input(
+            "pressure_gauge", "fuel pressure at rest, no boost", "2 psi", "100 psi", sheet="carburettor.fuel_pressure"
+        ),
+        "boost": BOOST,
+        "regulator_rise": Input("ratio", "fuel pressure added for each unit of boost (0 unreferenced)", "0", "2", "1"),
+        "line_loss": Input("pressure_difference", "lost in line and filter", "0 psi", "15 psi", "0 psi"),
+        "curve": Input(
+            "curve",
+            "pump flow against pressure at rated_voltage",
+            curve=("pressure_difference", "volume_flow"),
+            default="",
+        ),
+        "mass_curve": Input("curve", "the same by mass", curve=("pressure_difference", "mass_flow"), default=""),
+        "pumps": Input("count", "like pumps side by side", "1", "4", "1"),
+        "rated_voltage": Input("voltage", "voltage of the curve", "6 V", "16 V", "13.5 V"),
+        "voltage": Input("voltage", "voltage at the pump, running", "9 V", "16 V", "13.5 V"),
+        "density": DENSITY,
+        "power": _POWER,
+        "consumption": _CONSUMPTION,
+        "fuel_needed": _NEEDED,
+    },
+    outputs={
+        "pump_pressure": Output("pressure_difference", "psi", "pressure the pump works against", ("kPa", "bar")),
+        "flow_at_rated_voltage": Output("volume_flow", "gal/h", "curve at that pressure", ("L/h",)),
+        "pump_flow": Output("volume_flow", "gal/h", "flow there at the real voltage", ("L/h",)),
+        "pump_mass_flow": Output("mass_flow", "lb/h", "the same by mass", ("kg/h",)),
+        "fuel_needed": Output("mass_flow", "lb/h", "what the engine burns", ("kg/h",)),
+        "margin": Output("share", "%", "flow above the need, as a share of the need"),
+        "margin_at_base_pressure": Output(
+            "share", "%", "what it would seem with boost, losses and voltage forgotten (wrong)"
+        ),
+        "power_at_limit": Output("power", "hp", "power at which the pump is just enough", ("kW",)),
+    },
+    formula="""
+    pump_pressure = base_pressure + regulator_rise * boost + line_loss
+    pump_flow = flow_at_rated_voltage * voltage / rated_voltage
+    pump_mass_flow = pump_flow * density
+    margin = pump_mass_flow / fuel_needed - 1
+    """,
+    source="pump curve and continuity; flow proportional to voltage is an assumption: measure at the real voltage",
+    validity="linear between points of the curve, never beyond; margin of 20 to 30 % is common practice, no source",
+    slips=("curve read at base pressure, boost forgotten", "free flow taken", "battery voltage taken for pump voltage"),
+    question=_pump_question,
+    caution=FIRE,
+    example=(
+        '--base-pressure "6.5 psi" --boost "14 psi" --line-loss "2 psi" --curve "0 psi: 62 gal/h; 10 psi: 54 gal/h; '
+        '20 psi: 43 gal/h; 30 psi: 29 gal/h" --voltage "12.8 V" --density "6.2 lb/gal" --power "290 hp" '
+        '--consumption "0.62 lb/(hp h)"'
+    ),
+)
+def pump_under_boost(
+    base_pressure: float,
+    boost: float,
+    regulator_rise: float,
+    line_loss: float,
+    curve: list[tuple[float, float]] | None,
+    mass_curve: list[tuple[float, float]] | None,
+    pumps: float,
+    rated_voltage: float,
+    voltage: float,
+    density: float,
+    power: float | None,
+    consumption: float | None,
+    fuel_needed: float | None,
+) -> dict[str, float | None]:
+    """Flow of a pump [m3/s, kg/s] at the pressure [Pa] and voltage [V] it really has, against the need."""
+    if density <= 0.0 or rated_voltage <= 0.0 or voltage <= 0.0 or pumps <= 0.0:
+        raise ValueError("density, voltages and number of pumps must be above zero")
+    if one_of(curve=curve, mass_curve=mass_curve) == "mass_curve":
+        assert mass_curve is not None
+        curve = [(p, m / density) for p, m in mass_curve]
+    assert curve is not None
+    need = _need(power, consumption, fuel_needed)
+    pressure = base_pressure + regulator_rise * boost + line_loss
+    rated = pumps * _between(curve, pressure, "the pressure the pump works against")
+    if rated < 0.0:
+        raise ValueError("the curve gives no flow at that pressure")
+    flow = rated * voltage / rated_voltage
+    seeming = None
+    if curve[0][0] <= base_pressure <= curve[-1][0]:
+        seeming = pumps * _between(curve, base_pressure, "base pressure")
+    return {
+        "pump_pressure": pressure,
+        "flow_at_rated_voltage": rated,
+        "pump_flow": flow,
+        "pump_mass_flow": flow * density,
+        "fuel_needed": need,
+        "margin": flow * density / need - 1.0,
+        "margin_at_base_pressure": None if seeming is None else seeming * density / need - 1.0,
+        "power_at_limit": None if consumption is None else flow * density / consumption,
+    }
+
+
+@register(
+    "fuel",
+    "Voltage that reaches the pump, and the flow it costs",
+    inputs={
+        "supply_voltage": Input("voltage", "at the battery or alternator, running", "9 V", "16 V"),
+        "current": Input("current", "pump current at pressure", "1 A", "40 A"),
+        "wire_area": Input("area", "copper section of one wire; or give resistance", "0.5 mm2", "35 mm2", ""),
+        "wire_length": Input("distance", "length there and back, with wire_area", "0.2 m", "20 m", ""),
+        "resistance": Input(
+            "resistance", "resistance of wires, relay and ground; or give the wire", "0 ohm", "1 ohm", ""
+        ),
+        "contacts": Input("resistance", "relay, fuse and joints on top of the wire", "0 ohm", "0.2 ohm", "0.01 ohm"),
+        "rated_voltage": Input("voltage", "voltage of the pump's curve", "6 V", "16 V", "13.5 V"),
+    },
+    outputs={
+        "pump_voltage": Output("voltage", "V", "voltage at the pump"),
+        "voltage_drop": Output("voltage", "V", "lost on the way"),
+        "flow_share": Output("share", "%", "flow against that of the curve, proportional to voltage"),
+    },
+    formula="""
+    voltage_drop = current * (1.75e-8 * wire_length / wire_area + contacts)
+    pump_voltage = supply_voltage - voltage_drop
+    flow_share = pump_voltage / rated_voltage
+    """,
+    source="Ohm's law, copper 1.75e-8 ohm m at 20 degC; flow proportional to voltage is an assumption",
+    slips=("length one way only", "measured with the pump unloaded"),
+    caution=FIRE,
+    example='--supply-voltage "13.8 V" --current "12 A" --wire-area "2.5 mm2" --wire-length "9 m"',
+)
+def pump_voltage(
+    supply_voltage: float,
+    current: float,
+    wire_area: float | None,
+    wire_length: float | None,
+    resistance: float | None,
+    contacts: float,
+    rated_voltage: float,
+) -> dict[str, float]:
+    """Voltage [V] left at the pump after wires and contacts."""
+    if one_of(wire_area=wire_area, resistance=resistance) == "wire_area":
+        if wire_length is None:
+            raise ValueError("wire_area needs wire_length beside it")
+        assert wire_area is not None
+        total = 1.75e-8 * wire_length / wire_area + contacts
+    else:
+        assert resistance is not None
+        total = resistance + contacts
+    drop = current * total
+    if drop >= supply_voltage:
+        raise ValueError("the wires would take all of the voltage; check current and section")
+    return {
+        "pump_voltage": supply_voltage - drop,
+        "voltage_drop": drop,
+        "flow_share": (supply_voltage - drop) / rated_voltage,
+    }
+
+
+def _line_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Sequence[str]:
+    if results["velocity"] > 2.5:
+        return ["faster than 2.5 m/s in a fuel line: hot fuel may boil on the suction side; is that the pressure side?"]
+    return []
+
+
+@register(
+    "fuel",
+    "Pressure lost in a fuel line",
+    inputs={
+        "bore": Input("length", "inside diameter", "3 mm", "25 mm"),
+        "length": Input("distance", "length of the line", "0.05 m", "15 m"),
+        "volume_flow": Input("volume_flow", "flow, return included; or give mass_flow", "5 L/h", "2000 L/h", ""),
+        "mass_flow": Input("mass_flow", "flow by mass; or give volume_flow", "5 lb/h", "3000 lb/h", ""),
+        "density": DENSITY,
+        "viscosity": Input("viscosity", "of the fuel (petrol 0.5, ethanol 1.1 at 25 degC)", "0.3 cP", "3 cP", "0.5 cP"),
+        "fittings": Input("number", "sum of loss coefficients (sharp elbow 1, filter by its maker)", "0", "60", "0"),
+        "rise": Input("distance", "height from tank to carburettor or rail", "-2 m", "3 m", "0 m"),
+    },
+    outputs={
+        "drop": Output("pressure_difference", "psi", "loss of pressure, height included", ("kPa",)),
+        "velocity": Output("speed", "m/s", "mean speed in the line"),
+        "reynolds": Output("number", "1", "Reynolds number"),
+        "friction_factor": Output("number", "1", "Darcy friction factor"),
+    },
+    formula="""
+    reynolds = density * velocity * bore / viscosity
+    drop = (friction_factor * length / bore + fittings) * density * velocity^2 / 2 + density * g * rise
+    """,
+    source="Darcy-Weisbach; 64/Re below 2300, Blasius 0.3164 Re^-0.25 above (any fluid mechanics text)",
+    validity="smooth line; Blasius to Re 1e5; between 2300 and 4000 the larger (turbulent) value is taken",
+    slips=("outside diameter of the hose taken", "acceleration of the car left out: 1 g over 3 m costs 22 kPa"),
+    question=_line_question,
+    caution=FIRE,
+    example='--bore "8 mm" --length "4 m" --volume-flow "200 L/h" --fittings 6',
+)
+def fuel_line_loss(
+    bore: float,
+    length: float,
+    volume_flow: float | None,
+    mass_flow: float | None,
+    density: float,
+    viscosity: float,
+    fittings: float,
+    rise: float,
+) -> dict[str, float]:
+    """Pressure drop [Pa] of a line from bore, length [m] and flow [m3/s or kg/s]."""
+    if min(bore, density, viscosity) <= 0.0:
+        raise ValueError("bore, density and viscosity must be above zero")
+    if one_of(volume_flow=volume_flow, mass_flow=mass_flow) == "mass_flow":
+        assert mass_flow is not None
+        volume_flow = mass_flow / density
+    assert volume_flow is not None
+    velocity = volume_flow / (math.pi / 4.0 * bore**2)
+    reynolds = density * velocity * bore / viscosity
+    if reynolds <= 0.0:
+        raise ValueError("the flow must be above zero")
+    friction = 64.0 / reynolds if reynolds < 2300.0 else 0.3164 * reynolds**-0.25
+    drop = (friction * length / bore + fittings) * 0.5 * density * velocity**2 + density * STANDARD_GRAVITY * rise
+    return {"drop": drop, "velocity": velocity, "reynolds": reynolds, "friction_factor": friction}
+
+
+def _regulator_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Sequence[str]:
+    rise = results["rise_ratio"]
+    if rise < 0.1:
+        return ["the pressure does not follow boost: is the reference hose on, and from the hat?"]
+    if rise < 0.93:
+        return ["less than 1:1: pump short, return too free, or the reference taken below the throttle?"]
+    if rise > 1.07:
+        return ["more than 1:1: a rising-rate regulator, a choked return, or a seat that sticks?"]
+    return []
+
+
+@register(
+    "fuel",
+    "Regulator: real rise ratio, and fuel pressure over boost",
+    inputs={
+        "pressure_no_boost": Input("pressure_gauge", "fuel pressure without boost", "1 psi", "100 psi"),
+        "pressure_at_boost": Input("pressure_gauge", "fuel pressure at that boost", "1 psi", "150 psi"),
+        "boost": Input("pressure_gauge", "boost at the reference", "0.5 psi", "60 psi"),
+    },
+    outputs={
+        "rise_ratio": Output("ratio", ":1", "fuel pressure gained for each unit of boost"),
+        "pressure_over_boost": Output("pressure_difference", "psi", "fuel pressure less boost", ("kPa",)),
+        "missing": Output("pressure_difference", "psi", "short of a 1:1 rise (negative: above it)", ("kPa",)),
+        "pressure_at_1_to_1": Output("pressure_gauge", "psi", "what a 1:1 regulator would give", ("kPa",)),
+    },
+    formula="""
+    rise_ratio = (pressure_at_boost - pressure_no_boost) / boost
+    pressure_over_boost = pressure_at_boost - boost
+    missing = pressure_no_boost + boost - pressure_at_boost
+    """,
+    source="definition",
+    slips=("fuel pressure read without taking boost off it",),
+    question=_regulator_question,
+    caution=FIRE,
+    example='--pressure-no-boost "6.5 psi" --pressure-at-boost "18.9 psi" --boost "14 psi"',
+)
+def regulator_rise(pressure_no_boost: float, pressure_at_boost: float, boost: float) -> dict[str, float]:
+    """Rise ratio [1] and pressures [Pa] from two gauge readings."""
+    if boost <= 0.0:
+        raise ValueError("boost must be above zero")
+    return {
+        "rise_ratio": (pressure_at_boost - pressure_no_boost) / boost,
+        "pressure_over_boost": pressure_at_boost - boost,
+        "missing": pressure_no_boost + boost - pressure_at_boost,
+        "pressure_at_1_to_1": pressure_no_boost + boost,
+    }
+
+
+# ----------------------------------------------------------------------------- injectors
+_RATED = Input("pressure_difference", "pressure the rating is for", "2 bar", "5 bar", "3 bar")
+_ACROSS = Input("pressure_difference", "fuel pressure less manifold pressure", "1.5 bar", "8 bar")
+_DUTY = Input("share", "highest duty allowed", "50 %", "95 %", "85 %")
+_INJECTORS = Input("count", "number of injectors", "1", "32", sheet="injection.count")
+
+
+def flow_lost_unreferenced(pressure_across: float, boost: float) -> float:
+    """Share of injector flow [1] lost when the regulator does not follow ``boost`` [Pa]: flow ~ sqrt(dp)."""
+    return 1.0 - math.sqrt((pressure_across - boost) / pressure_across) if boost < pressure_across else 1.0
+
+
+def _injector_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Sequence[str]:
+    questions = []
+    if given["boost"] >= given["pressure_across"]:
+        questions.append("without reference such boost leaves no pressure across the injectors at all")
+    if given["duty"] > 0.9:
+        questions.append("above 85 % of duty injectors may stay open and flow loses its order: is that meant?")
+    return questions
+
+
+@register(
+    "fuel",
+    "Injector size at the real pressure difference",
+    inputs={
+        "power": _POWER,
+        "consumption": _CONSUMPTION,
+        "fuel_needed": _NEEDED,
+        "injectors": _INJECTORS,
+        "duty": _DUTY,
+        "density": DENSITY,
+        "pressure_across": _ACROSS,
+        "rated_pressure": _RATED,
+        "boost": Input(
+            "pressure_gauge", "boost, to see what an unreferenced regulator loses", "0 kPa", "350 kPa", "0 kPa"
+        ),
+    },
+    outputs={
+        "flow_per_injector": Output("mass_flow", "lb/h", "static flow each must give at the real pressure", ("g/s",)),
+        "volume_flow_per_injector": Output("volume_flow", "cc/min", "the same by volume"),
+        "rating": Output("volume_flow", "cc/min", "rating to buy, at rated_pressure"),
+        "rating_by_mass": Output("mass_flow", "lb/h", "the same by mass"),
+        "flow_lost_unreferenced": Output("share", "%", "flow lost at that boost when the regulator is not referenced"),
+        "fuel_needed": Output("mass_flow", "lb/h", "fuel for all injectors", ("kg/h",)),
+    },
+    formula="""
+    flow_per_injector = fuel_needed / (injectors * duty)
+    volume_flow_per_injector = flow_per_injector / density
+    rating = volume_flow_per_injector * sqrt(rated_pressure / pressure_across)
+    flow_lost_unreferenced = 1 - sqrt((pressure_across - boost) / pressure_across)
+    """,
+    source="definition of consumption; orifice law, flow as the root of pressure (any fluid mechanics text)",
+    validity="duty of 80 to 85 % at most is common practice, no source",
+    slips=("rating at 3 bar used at another pressure", "rail pressure taken for the pressure across: take boost off"),
+    question=_injector_question,
+    caution=FIRE,
+    example=('--power "300 hp" --consumption "0.60 lb/(hp h)" --injectors 4 --pressure-across "4 bar" --boost "1 bar"'),
+)
+def injector_size(
+    power: float | None,
+    consumption: float | None,
+    fuel_needed: float | None,
+    injectors: float,
+    duty: float,
+    density: float,
+    pressure_across: float,
+    rated_pressure: float,
+    boost: float,
+) -> dict[str, float]:
+    """Static flow [kg/s, m3/s] of each injector and the rating to buy."""
+    if min(injectors, duty, density, pressure_across, rated_pressure) <= 0.0:
+        raise ValueError("injectors, duty, density and pressures must be above zero")
+    if duty > 1.0:
+        raise ValueError("a duty above 100 % cannot be")
+    need = _need(power, consumption, fuel_needed)
+    mass = need / (injectors * duty)
+    scale = math.sqrt(rated_pressure / pressure_across)
+    return {
+        "flow_per_injector": mass,
+        "volume_flow_per_injector": mass / density,
+        "rating": mass / density * scale,
+        "rating_by_mass": mass * scale,
+        "flow_lost_unreferenced": flow_lost_unreferenced(pressure_across, boost),
+        "fuel_needed": need,
+    }
+
+
+@register(
+    "fuel",
+    "Injector flow at another pressure or with another fuel",
+    inputs={
+        "rating": Input(
+            "volume_flow",
+            "rated flow; or give rating_by_mass",
+            "50 cc/min",
+            "4000 cc/min",
+            "",
+            condition="rated_pressure",
+        ),
+        "rating_by_mass": Input(
+            "mass_flow", "rated flow by mass; or give rating", "5 lb/h", "500 lb/h", "", condition="rated_pressure"
+        ),
+        "rated_pressure": _RATED,
+        "pressure_across": _ACROSS,
+        "rated_density": Input("density", "density of the test fluid", "0.6 kg/L", "0.9 kg/L", "0.745 kg/L"),
+        "density": DENSITY,
+    },
+    outputs={
+        "flow": Output("volume_flow", "cc/min", "static flow at that pressure with that fuel", ("L/h",)),
+        "mass_flow": Output("mass_flow", "lb/h", "the same by mass", ("kg/h", "g/s")),
+        "change": Output("share", "%", "change of volume flow"),
+    },
+    formula="""
+    flow = rating * sqrt(pressure_across / rated_pressure * rated_density / density)
+    mass_flow = flow * density
+    """,
+    source="orifice law (any fluid mechanics text)",
+    slips=("mass taken to grow with pressure itself instead of its root",),
+    caution=FIRE,
+    example='--rating "440 cc/min @ 3 bar" --pressure-across "4 bar"',
+)
+def injector_at_pressure(
+    rating: float | None,
+    rating_by_mass: float | None,
+    rated_pressure: float,
+    pressure_across: float,
+    rated_density: float,
+    density: float,
+) -> dict[str, float]:
+    """Static flow [m3/s, kg/s] at another pressure difference [Pa] and density [kg/m3]."""
+    if min(rated_pressure, pressure_across, rated_density, density) <= 0.0:
+        raise ValueError("pressures and densities must be above zero")
+    if one_of(rating=rating, rating_by_mass=rating_by_mass) == "rating_by_mass":
+        assert rating_by_mass is not None
+        rating = rating_by_mass / rated_density
+    assert rating is not None
+    factor = math.sqrt(pressure_across / rated_pressure * rated_density / density)
+    return {"flow": rating * factor, "mass_flow": rating * factor * density, "change": factor - 1.0}
+
+
+def _duty_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Sequence[str]:
+    duty = results["duty"]
+    if duty > 1.0:
+        return ["the injectors would have to be open all the time and longer: too small at this pressure"]
+    if duty > 0.85:
+        return ["above the usual 85 % of duty: larger injectors or more pressure?"]
+    return []
+
+
+@register(
+    "fuel",
+    "Injector duty and pulse width at speed, dead time included",
+    inputs={
+        "rating": Input("volume_flow", "rated flow of one", "50 cc/min", "4000 cc/min", condition="rated_pressure"),
+        "rated_pressure": _RATED,
+        "pressure_across": _ACROSS,
+        "injectors": _INJECTORS,
+        "density": DENSITY,
+        "power": _POWER,
+        "consumption": _CONSUMPTION,
+        "fuel_needed": _NEEDED,
+        "speed": Input("rotational_speed", "engine speed", "500 rpm", "14000 rpm"),
+        "dead_time": Input("time", "opening delay at this voltage", "0 ms", "2.5 ms", "0 ms"),
+        "pulses_per_cycle": Input("count", "pulses in two turns: 1 sequential, 2 batch, 4 twice a turn", "1", "4", "1"),
+    },
+    outputs={
+        "duty": Output("share", "%", "share of time the injector is driven, dead time included"),
+        "pulse_width": Output("time", "ms", "length of a pulse, dead time included"),
+        "flowing_time": Output("time", "ms", "of that, flowing"),
+        "static_flow": Output("mass_flow", "lb/h", "static flow of all at this pressure", ("kg/h",)),
+        "power_at_85": Output(
+            "power", "hp", "power at 85 % of duty at this speed (where consumption is given)", ("kW",)
+        ),
+    },
+    formula="""
+    flowing_time = fuel_needed / static_flow * 4 * pi / speed / pulses_per_cycle
+    pulse_width = flowing_time + dead_time
+    duty = pulse_width * pulses_per_cycle * speed / (4 * pi)
+    """,
+    source="continuity over a four-stroke cycle; orifice law for the pressure",
+    slips=("dead time left out: at 7000 rpm 1 ms is 6 % of the cycle",),
+    question=_duty_question,
+    caution=FIRE,
+    example=(
+        '--rating "465 cc/min @ 3 bar" --pressure-across "4 bar" --injectors 4 --power "300 hp" '
+        '--consumption "0.6 lb/(hp h)" --speed "6500 rpm" --dead-time "0.9 ms"'
+    ),
+)
+def injector_duty(
+    rating: float,
+    rated_pressure: float,
+    pressure_across: float,
+    injectors: float,
+    density: float,
+    power: float | None,
+    consumption: float | None,
+    fuel_needed: float | None,
+    speed: float,
+    dead_time: float,
+    pulses_per_cycle: float,
+) -> dict[str, float | None]:
+    """Duty [1] and pulse width [s] at speed [rad/s]."""
+    if min(rating, rated_pressure, pressure_across, injectors, density, speed, pulses_per_cycle) <= 0.0:
+        raise ValueError("flows, pressures, counts and speed must be above zero")
+    need = _need(power, consumption, fuel_needed)
+    static = injectors * rating * density * math.sqrt(pressure_across / rated_pressure)
+    cycle = 4.0 * math.pi / speed
+    flowing = need / static * cycle / pulses_per_cycle
+    width = flowing + dead_time
+    left = 0.85 - dead_time * pulses_per_cycle / cycle
+    return {
+        "duty": width * pulses_per_cycle / cycle,
+        "pulse_width": width,
+        "flowing_time": flowing,
+        "static_flow": static,
+        "power_at_85": None if consumption is None else static * left / consumption,
+    }

@@ -101,8 +101,11 @@ def equilibrate(gas: Any, start: NDArray[np.float64] | None, p: float, T: float)
     gas.equilibrate("TP", rtol=1e-9, max_steps=20000)
 
 
-def compute_table(fuel: Fuel, air: HumidAir) -> EquilibriumTable:
-    """The whole table, about 38,000 states of which 24,000 are equilibria (about a second)."""
+def compute_table(fuel: Fuel, air: HumidAir, T_frozen: float = T_FROZEN) -> EquilibriumTable:
+    """The whole table, about 50,000 states of which 29,000 are equilibria (about a second).
+
+    ``T_frozen`` [K], a node: no reaction below. The program always takes 1700 K; a test lowers it.
+    """
     from cantera import gas_constant
 
     gas = solution()
@@ -115,12 +118,12 @@ def compute_table(fuel: Fuel, air: HumidAir) -> EquilibriumTable:
             equilibrate(gas, start, p, float(T_NODES[-1]))
             for k in range(T_NODES.size - 1, -1, -1):
                 T = float(T_NODES[k])
-                if T >= T_FROZEN:
+                if T >= T_frozen:
                     equilibrate(gas, None, p, T)
                 else:
                     gas.TP = T, p
                 values[i, j, k] = gas.int_energy_mass, gas_constant / gas.mean_molecular_weight
-        equilibrate(gas, start, P_FROZEN, T_FROZEN)
+        equilibrate(gas, start, P_FROZEN, T_frozen)
         frozen[i] = gas.X
     return EquilibriumTable(values, frozen)
 
@@ -147,14 +150,16 @@ def burned_gas(fuel: Fuel, air: HumidAir) -> tuple[BurnedTable, NDArray[np.float
     from spoolwright.gas.cache import load_or_make
 
     table = load_or_make(fuel, air)
-    return (
-        BurnedTable(
-            phi=PHI_NODES.copy(),
-            ln_p0=float(LN_P_NODES[0]),
-            per_ln_p=1.0 / float(LN_P_NODES[1] - LN_P_NODES[0]),
-            T0=float(T_NODES[0]),
-            per_T=1.0 / float(T_NODES[1] - T_NODES[0]),
-            values=padded(table.values),
-        ),
-        table.frozen,
+    return as_lookup(table), table.frozen
+
+
+def as_lookup(table: EquilibriumTable) -> BurnedTable:
+    """``table`` with its pad nodes and axes, ready for the look-up kernels."""
+    return BurnedTable(
+        phi=PHI_NODES.copy(),
+        ln_p0=float(LN_P_NODES[0]),
+        per_ln_p=1.0 / float(LN_P_NODES[1] - LN_P_NODES[0]),
+        T0=float(T_NODES[0]),
+        per_T=1.0 / float(T_NODES[1] - T_NODES[0]),
+        values=padded(table.values),
     )

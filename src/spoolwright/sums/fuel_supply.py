@@ -62,8 +62,8 @@ def _pump_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Sequ
     wrong = results["margin_at_base_pressure"]
     if wrong is not None and wrong - margin > 0.1:
         questions.append(
-            f"read at base pressure and rated voltage the curve would promise {100 * wrong:.0f} % margin: boost and losses belong to the "
-            "pressure the pump works against"
+            f"read at base pressure and rated voltage the curve would promise {100 * wrong:.0f} % margin: boost and "
+            "losses belong to the pressure the pump works against"
         )
     if given["voltage"] > given["rated_voltage"] * 1.15 or given["voltage"] < 9.5:
         questions.append("is that the voltage at the pump's own terminals, running?")

@@ -15,10 +15,13 @@ of a confirmed blending law; a mass-weighted mean differs by up to 3 % for ethan
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from spoolwright.constants import STANDARD_ATMOSPHERE
 from spoolwright.errors import BadInput
 from spoolwright.kernel import kernel
+
+Array = NDArray[np.float64]
 
 # Columns of a burning-velocity row: S0 = peak + curve (phi - phi_peak)^2 for POLYNOMIAL and POWER exponents,
 # S0 = peak phi^curve exp(-width (phi - phi_peak)^2) for GUELDER; exponents a and b follow from three columns each.
@@ -67,7 +70,7 @@ def burning_velocity(energy_shares: dict[str, float]) -> np.ndarray:
 
 
 @kernel
-def _one(row, phi, log_T, log_p):
+def _one(row: Array, phi: float, log_T: float, log_p: float) -> float:
     d = phi - row[PHI_PEAK]
     if row[FORM] == GUELDER:
         s0 = row[PEAK] * np.exp(row[CURVE] * np.log(phi) - row[WIDTH] * d * d)
@@ -82,7 +85,7 @@ def _one(row, phi, log_T, log_p):
 
 
 @kernel
-def laminar_burning_velocity(rows, phi, T, p, x_residual):
+def laminar_burning_velocity(rows: Array, phi: float, T: float, p: float, x_residual: float) -> float:
     """Laminar burning velocity [m/s].
 
     rows : array (n_parts, 12) from ``burning_velocity``; phi : float [-], fuel-air equivalence ratio;
@@ -96,6 +99,6 @@ def laminar_burning_velocity(rows, phi, T, p, x_residual):
 
 
 @kernel
-def dilution_factor(x_residual):
+def dilution_factor(x_residual: float) -> float:
     """Factor on the burning velocity for residual gas of mole fraction ``x_residual`` [-]."""
     return max(1.0 - 2.06 * max(x_residual, 0.0) ** 0.77, LEAST_UNDILUTED)

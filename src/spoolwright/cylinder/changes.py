@@ -11,6 +11,7 @@ import numpy as np
 from spoolwright.cylinder import rows as r
 from spoolwright.cylinder.rates import mean_piston_speed
 from spoolwright.cylinder.records import clear_records, note_peak
+from spoolwright.cylinder.rows import Cylinders
 from spoolwright.cylinder.views import burned_cut, mean_temperature, unburned_charge, volume_at
 from spoolwright.cylinder.zones import charge_entropy, mixture, solve_charge, solve_mixture, solve_two_zones
 from spoolwright.gas.burned import cut_into
@@ -21,13 +22,13 @@ T_FLAME_RISE = 2000.0  # K, first guess of burned over unburned temperature
 
 
 @kernel
-def _bound(phi, afr):
+def _bound(phi: float, afr: float) -> tuple[float, float]:
     """Air and fuel bound in unit mass of burned gas of equivalence ratio phi."""
     return afr / (afr + phi), phi / (afr + phi)
 
 
 @kernel
-def start_tally(c, k):
+def start_tally(c: Cylinders, k: int) -> None:
     """Zero the work and wall heat counted for cylinder k."""
     c.state[k, r.WORK] = 0.0
     c.state[k, r.Q_HEAD] = 0.0
@@ -36,13 +37,16 @@ def start_tally(c, k):
 
 
 @kernel
-def set_one_zone(c, k, theta, p, T, y_air, y_fuel, y_burned, phi):
+def set_one_zone(
+    c: Cylinders, k: int, theta: float, p: float, T: float, y_air: float, y_fuel: float, y_burned: float, phi: float
+) -> int:
     """Fill cylinder k with one mixture at p, T: a start, not a step. Valves count as open. Status.
 
     theta : float [deg]; phi : float [-], equivalence ratio of the burned gas in it
     """
     s = c.state[k]
-    s[:] = 0.0
+    for i in range(r.N_STATE):
+        s[i] = 0.0
     status = cut_into(c.table, phi, c.slices[k])
     if status != 0:
         return r.NO_SOLUTION
@@ -59,7 +63,7 @@ def set_one_zone(c, k, theta, p, T, y_air, y_fuel, y_burned, phi):
 
 
 @kernel
-def merge_zones(c, k):
+def merge_zones(c: Cylinders, k: int) -> int:
     """Mix all gas into one zone at constant energy and volume. Status."""
     s = c.state[k]
     x = s[r.BURNED_MASS] / s[r.MASS]
@@ -78,7 +82,7 @@ def merge_zones(c, k):
 
 
 @kernel
-def close_valves(c, k):
+def close_valves(c: Cylinders, k: int) -> int:
     """Both valves are shut: freeze the mixture, cut the table to it, clear the closed part's records. Status.
 
     A mixture outside the burned table (no fuel, or far too lean or rich) is kept and will not burn.
@@ -91,7 +95,11 @@ def close_valves(c, k):
             return status
     s[r.VALVES_OPEN] = 0.0
     y_a, y_f, y_r = s[r.Y_AIR], s[r.Y_FUEL], s[r.Y_RESIDUAL]
-    c.charge_c[k] = y_a * c.species.c[AIR] + y_f * c.species.c[FUEL] + y_r * c.species.c[BURNED]
+    for i in range(2):
+        for j in range(7):
+            c.charge_c[k, i, j] = (
+                y_a * c.species.c[AIR, i, j] + y_f * c.species.c[FUEL, i, j] + y_r * c.species.c[BURNED, i, j]
+            )
     R = y_a * c.species.R[AIR] + y_f * c.species.R[FUEL] + y_r * c.species.R[BURNED]
     c.charge_R[k] = R
     afr = d[r.AIR_FUEL_STOICHIOMETRIC]
@@ -116,7 +124,7 @@ def close_valves(c, k):
 
 
 @kernel
-def ignite(c, k, omega):
+def ignite(c: Cylinders, k: int, omega: float) -> int:
     """Put the seed (all of it for INSTANT) into a burned zone at constant energy and volume. Status."""
     s, d = c.state[k], c.design[k]
     gas = unburned_charge(c, k)
@@ -141,7 +149,7 @@ def ignite(c, k, omega):
 
 
 @kernel
-def open_valves(c, k):
+def open_valves(c: Cylinders, k: int) -> int:
     """A valve begins to open: without a flame the gas becomes one zone; a flame goes on burning. Status."""
     s = c.state[k]
     s[r.VALVES_OPEN] = 1.0

@@ -10,12 +10,16 @@ from __future__ import annotations
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from spoolwright.cylinder import rows as r
 from spoolwright.cylinder.outlet import energy_residual
+from spoolwright.cylinder.rows import Cylinders
 from spoolwright.cylinder.steps import advance_closed
 from spoolwright.cylinder.views import mean_temperature
 from spoolwright.kernel import kernel
+
+Array = NDArray[np.float64]
 
 # Columns of a trace, one row per output step
 TRACE = ("theta", "V", "p", "T_unburned", "T_burned", "burned", "entrained", "knock", "heat", "T_mean")
@@ -44,7 +48,7 @@ class ClosedCycle(NamedTuple):
 
 
 @kernel
-def closed_cycle(c, k, theta_end, omega, spark, trace):
+def closed_cycle(c: Cylinders, k: int, theta_end: float, omega: float, spark: float, trace: Array) -> ClosedCycle:
     """Run cylinder k from its state (just closed) to ``theta_end`` [deg]; a ClosedCycle.
 
     omega : float [rad/s]; spark : float [deg]
@@ -74,7 +78,7 @@ def closed_cycle(c, k, theta_end, omega, spark, trace):
 
 
 @kernel
-def _note(s, row):
+def _note(s: Array, row: Array) -> None:
     row[0], row[1], row[2] = s[r.THETA], s[r.VOLUME], s[r.P]
     row[3], row[4] = s[r.T_UNBURNED], s[r.T_BURNED]
     row[5], row[6] = s[r.BURNED_MASS] / s[r.MASS], s[r.ENTRAINED_MASS] / s[r.MASS]

@@ -32,20 +32,30 @@ class FlameConstants(NamedTuple):
 
 
 @kernel
-def kinematic_viscosity(T, rho):
+def kinematic_viscosity(T: float, rho: float) -> float:
     """Kinematic viscosity of the unburned gas [m2/s]: 1.716e-5 Pa s (T/273 K)^0.7 / rho (air, power law)."""
     return 1.716e-5 * np.exp(0.7 * np.log(T / 273.0)) / rho
 
 
 @kernel
-def turbulence(u_spark, length_spark, rho_spark, rho):
+def turbulence(u_spark: float, length_spark: float, rho_spark: float, rho: float) -> tuple[float, float]:
     """Turbulence velocity [m/s] and integral length [m] after compression from rho_spark to rho."""
     squeeze = np.exp(np.log(rho / rho_spark) / 3.0)
     return u_spark * squeeze, length_spark / squeeze
 
 
 @kernel
-def flame_rates(rho_u, flame_area, flame_radius, u_turbulent, length, nu, s_laminar, mass_behind_front, c_tau):
+def flame_rates(
+    rho_u: float,
+    flame_area: float,
+    flame_radius: float,
+    u_turbulent: float,
+    length: float,
+    nu: float,
+    s_laminar: float,
+    mass_behind_front: float,
+    c_tau: float,
+) -> tuple[float, float, float]:
     """Burned and entrained mass rates [kg/s] and the burn-up time [s].
 
     rho_u : float [kg/m3]; flame_area : float [m2]; flame_radius : float [m]; u_turbulent : float [m/s];

@@ -31,7 +31,7 @@ class PowerCurve(NamedTuple):
 
 
 @kernel
-def chen_flynn(c, p_max, mean_piston_speed):
+def chen_flynn(c: ChenFlynn, p_max: float, mean_piston_speed: float) -> float:
     """Friction mean effective pressure [Pa].
 
     c : ChenFlynn; p_max : float [Pa], peak cylinder pressure; mean_piston_speed : float [m/s]

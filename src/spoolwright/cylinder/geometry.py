@@ -16,9 +16,12 @@ A real front is wrinkled, displaced by the flow and quenched at the wall: none o
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from spoolwright.errors import BadInput
 from spoolwright.kernel import kernel
+
+Array = NDArray[np.float64]
 
 FLAME, HEAD, PISTON, LINER = 0, 1, 2, 3
 N_AREAS = 4
@@ -31,7 +34,7 @@ _PER_LOG = (N_HEIGHTS - 1) / float(np.log(HIGHEST / LOWEST))
 
 
 @kernel
-def _arc_in_bore(rho, e, mirrored):
+def _arc_in_bore(rho: float, e: float, mirrored: bool) -> float:
     """Angle of the circle of radius rho about a plug at distance e that lies in the bore [rad].
 
     ``mirrored``: only the half of the bore that is nearer to this plug than to its twin.
@@ -48,7 +51,7 @@ def _arc_in_bore(rho, e, mirrored):
 
 
 @kernel
-def _arc_of_bore(rho, e, mirrored):
+def _arc_of_bore(rho: float, e: float, mirrored: bool) -> float:
     """Angle of the bore's own circle that lies within rho of the plug [rad]."""
     half = np.pi if rho >= 1.0 else 0.0
     if e > 1e-9:
@@ -59,7 +62,7 @@ def _arc_of_bore(rho, e, mirrored):
 
 
 @kernel
-def _front_of_disc(r, h, e, mirrored, n):
+def _front_of_disc(r: float, h: float, e: float, mirrored: bool, n: int) -> tuple[float, float]:
     """Flame area and wetted liner area at radius r, one plug's part; midpoint rule over the height.
 
     The sphere's area element is r dz times the arc, so no square root is singular.
@@ -75,7 +78,7 @@ def _front_of_disc(r, h, e, mirrored, n):
 
 
 @kernel
-def _circle_growth(r0, r1, e, mirrored, n):
+def _circle_growth(r0: float, r1: float, e: float, mirrored: bool, n: int) -> float:
     """Bore area between the circles r0 and r1 about the plug."""
     total = 0.0
     for i in range(n):
@@ -85,10 +88,9 @@ def _circle_growth(r0, r1, e, mirrored, n):
 
 
 @kernel
-def _curves_of_disc(h, e, mirrored, r, curves):
+def _curves_of_disc(h: float, e: float, mirrored: bool, r: Array, curves: Array) -> None:
     """Fill curves[i, c] at the radii r[i]; r[0] = 0."""
     plugs = 2.0 if mirrored else 1.0
-    curves[0] = 0.0
     for i in range(1, r.size):
         area, liner = _front_of_disc(r[i], h, e, mirrored, 64)
         curves[i, FLAME] = plugs * area
@@ -101,13 +103,13 @@ def _curves_of_disc(h, e, mirrored, r, curves):
 
 
 @kernel
-def _curves_of_columns(gap, columns, rim, plugs, r, curves, volume):
-    """As ``_curves_of_disc`` for upright columns; fills volume[i] too, flame area from its slope.
+def _curves_of_columns(
+    gap: float, columns: Array, rim: Array, plugs: Array, r: Array, curves: Array, volume: Array
+) -> None:
+    """As ``_curves_of_disc`` for upright columns; fills volume[i] too, flame area from its slope. Both come as zeros.
 
     columns[k] = x, y, roof height, bore area, roof area; rim[k] = x, y, arc length; plugs[k] = x, y, z
     """
-    curves[:] = 0.0
-    volume[:] = 0.0
     for i in range(1, r.size):
         for k in range(columns.shape[0]):
             x, y, roof = columns[k, 0], columns[k, 1], columns[k, 2]
@@ -148,7 +150,7 @@ def _curves_of_columns(gap, columns, rim, plugs, r, curves, volume):
 
 
 @kernel
-def _resample(volume, curves, table):
+def _resample(volume: Array, curves: Array, table: Array) -> None:
     """Put curves over the radius onto the even grid of (V_f / V)^(1/3); table[q, c]."""
     n, last = table.shape[0], volume.size - 1
     i = 0
@@ -156,22 +158,26 @@ def _resample(volume, curves, table):
         v = (q / (n - 1.0)) ** 3 * volume[last]
         while i < last - 1 and volume[i + 1] < v:
             i += 1
-        if i == 0:  # a small part of a sphere: areas go with V^(2/3)
-            table[q] = curves[1] * (v / volume[1]) ** (2.0 / 3.0)
-        else:
-            w = min((v - volume[i]) / max(volume[i + 1] - volume[i], 1e-300), 1.0)
-            table[q] = curves[i] + w * (curves[i + 1] - curves[i])
+        w = min((v - volume[i]) / max(volume[i + 1] - volume[i], 1e-300), 1.0)
+        if i == 0:  # a small part of a sphere: areas go with V^(2/3), and curves[0] is 0
+            w = (v / volume[1]) ** (2.0 / 3.0)
+        for c in range(N_AREAS):
+            table[q, c] = curves[i, c] + w * (curves[i + 1, c] - curves[i, c])
+    for c in range(N_AREAS):  # the totals, even where the last corner's front is too small to count
+        table[n - 1, c] = curves[last, c]
     table[n - 1, FLAME] = 0.0
 
 
 @kernel
-def _disc_table(e, mirrored, heights, n_radii, table, volume_error):
+def _disc_table(e: float, mirrored: bool, heights: Array, n_radii: int, table: Array, volume_error: Array) -> None:
     curves = np.zeros((n_radii + 1, N_AREAS))
     volume = np.zeros(n_radii + 1)
+    r = np.zeros(n_radii + 1)
     for ih in range(heights.size):
         h = heights[ih]
         far = max((1.0 - e) ** 2, 1.0 + e * e) if mirrored else (1.0 + e) ** 2
-        r = np.linspace(0.0, np.sqrt(far + h * h), n_radii + 1)
+        for i in range(n_radii + 1):
+            r[i] = np.sqrt(far + h * h) * i / n_radii
         _curves_of_disc(h, e, mirrored, r, curves)
         for i in range(1, r.size):
             volume[i] = volume[i - 1] + 0.5 * (curves[i, FLAME] + curves[i - 1, FLAME]) * (r[i] - r[i - 1])
@@ -249,7 +255,7 @@ def chamber_flame_table(roof: np.ndarray, plugs: list[tuple[float, float]]) -> n
     for ih, h in enumerate(HEIGHTS):
         gap = max(h - in_head, 0.01)
         far = max(np.min([np.hypot(*(columns[:, :2] - p[:2]).T) ** 2 + (gap + p[2]) ** 2 for p in at], axis=0))
-        r = np.linspace(0.0, np.sqrt(far) * 1.03, 73)
+        r = np.linspace(0.0, np.sqrt(far) * 1.03, 97)
         curves, volume = np.zeros((r.size, N_AREAS)), np.zeros(r.size)
         _curves_of_columns(gap, columns, rim, at, r, curves, volume)
         _resample(volume, curves, table[ih])
@@ -257,7 +263,7 @@ def chamber_flame_table(roof: np.ndarray, plugs: list[tuple[float, float]]) -> n
 
 
 @kernel
-def flame_areas(table, log_h, q):
+def flame_areas(table: Array, log_h: float, q: float) -> tuple[float, float, float, float]:
     """Flame, head, piston and liner area at ln h and q [bore radii squared], bilinear.
 
     table : array (N_HEIGHTS, N_ENCLOSED, 4); log_h : float, q : float 0 to 1

@@ -10,8 +10,11 @@ gas-radiation term is left out (its constant differs between sources by a factor
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from spoolwright.kernel import kernel
+
+Array = NDArray[np.float64]
 
 WOSCHNI, HOHENBERG, ANNAND = 0, 1, 2
 HEAT_MODELS = {"woschni": WOSCHNI, "hohenberg": HOHENBERG, "annand": ANNAND}
@@ -27,7 +30,17 @@ MOTORED_EXPONENT = 1.33  # polytrope of the motored pressure in Woschni's second
 
 
 @kernel
-def woschni_velocity(c1, mean_piston_speed, c2, swept_volume, t_ref, p_ref, v_ref, p, p_motored):
+def woschni_velocity(
+    c1: float,
+    mean_piston_speed: float,
+    c2: float,
+    swept_volume: float,
+    t_ref: float,
+    p_ref: float,
+    v_ref: float,
+    p: float,
+    p_motored: float,
+) -> float:
     """Characteristic gas velocity [m/s]: c1 Sp + c2 Vd T_r / (p_r V_r) (p - p_motored).
 
     c1 : float [-]; c2 : float [m/(s K)]; reference state r at inlet valve closing; pressures [Pa].
@@ -38,7 +51,7 @@ def woschni_velocity(c1, mean_piston_speed, c2, swept_volume, t_ref, p_ref, v_re
 
 
 @kernel
-def woschni(bore, p, t, velocity):
+def woschni(bore: float, p: float, t: float, velocity: float) -> float:
     """Woschni's coefficient [W/(m2 K)]: 3.26 B^-0.2 p^0.8 T^-0.55 w^0.8 with p in kPa.
 
     bore : float [m]; p : float [Pa]; t : float [K]; velocity : float [m/s]
@@ -48,7 +61,7 @@ def woschni(bore, p, t, velocity):
 
 
 @kernel
-def hohenberg(volume, p, t, mean_piston_speed):
+def hohenberg(volume: float, p: float, t: float, mean_piston_speed: float) -> float:
     """Hohenberg's coefficient [W/(m2 K)]: 130 V^-0.06 p^0.8 T^-0.4 (Sp + 1.4)^0.8 with p in bar.
 
     volume : float [m3]; p : float [Pa]; t : float [K]; mean_piston_speed : float [m/s]
@@ -58,7 +71,7 @@ def hohenberg(volume, p, t, mean_piston_speed):
 
 
 @kernel
-def annand(bore, rho, t, mean_piston_speed, a, cp):
+def annand(bore: float, rho: float, t: float, mean_piston_speed: float, a: float, cp: float) -> float:
     """Annand's convective coefficient [W/(m2 K)]: a k/B Re^0.7, Re = rho Sp B / mu.
 
     rho : float [kg/m3]; t : float [K]; a : float [-], 0.35 to 0.8; cp : float [J/(kg K)]
@@ -74,7 +87,17 @@ ANNAND_CP = 1250.0  # J/(kg K), burned gas near 1800 K
 
 
 @kernel
-def coefficient(model, multiplier, bore, volume, p, t, rho, mean_piston_speed, velocity):
+def coefficient(
+    model: int,
+    multiplier: float,
+    bore: float,
+    volume: float,
+    p: float,
+    t: float,
+    rho: float,
+    mean_piston_speed: float,
+    velocity: float,
+) -> float:
     """Coefficient of the chosen model times ``multiplier`` [W/(m2 K)]; ``velocity`` is Woschni's."""
     if model == HOHENBERG:
         return multiplier * hohenberg(volume, p, t, mean_piston_speed)

@@ -40,20 +40,20 @@ def check_crank(crank_radius: float, rod_length: float, offset: float) -> None:
 
 
 @kernel
-def crank_angle_at_top(crank_radius, rod_length, offset):
+def crank_angle_at_top(crank_radius: float, rod_length: float, offset: float) -> float:
     """Angle of the crank from its upright when the piston is at its top [rad]; 0 without offset."""
     return np.arcsin(offset / (rod_length + crank_radius))
 
 
 @kernel
-def piston_stroke(crank_radius, rod_length, offset):
+def piston_stroke(crank_radius: float, rod_length: float, offset: float) -> float:
     """Distance between the piston's two end positions [m]; twice the crank radius without offset."""
     top = np.sqrt((rod_length + crank_radius) ** 2 - offset**2)
     return top - np.sqrt((rod_length - crank_radius) ** 2 - offset**2)
 
 
 @kernel
-def piston_travel(theta, crank_radius, rod_length, offset):
+def piston_travel(theta: float, crank_radius: float, rod_length: float, offset: float) -> float:
     """Distance of the piston below its top position [m].
 
     theta : float or array [deg]; crank_radius, rod_length, offset : float [m]
@@ -65,7 +65,7 @@ def piston_travel(theta, crank_radius, rod_length, offset):
 
 
 @kernel
-def piston_travel_rate(theta, crank_radius, rod_length, offset):
+def piston_travel_rate(theta: float, crank_radius: float, rod_length: float, offset: float) -> float:
     """First derivative of travel with crank angle [m/rad], positive downwards."""
     a = theta * DEGREE + crank_angle_at_top(crank_radius, rod_length, offset)
     side = crank_radius * np.sin(a) - offset
@@ -73,7 +73,7 @@ def piston_travel_rate(theta, crank_radius, rod_length, offset):
 
 
 @kernel
-def piston_travel_curvature(theta, crank_radius, rod_length, offset):
+def piston_travel_curvature(theta: float, crank_radius: float, rod_length: float, offset: float) -> float:
     """Second derivative of travel with crank angle [m/rad2], positive downwards."""
     a = theta * DEGREE + crank_angle_at_top(crank_radius, rod_length, offset)
     side = crank_radius * np.sin(a) - offset
@@ -83,25 +83,27 @@ def piston_travel_curvature(theta, crank_radius, rod_length, offset):
 
 
 @kernel
-def piston_velocity(theta, crank_radius, rod_length, offset, omega):
+def piston_velocity(theta: float, crank_radius: float, rod_length: float, offset: float, omega: float) -> float:
     """Piston velocity [m/s], positive downwards; ``omega`` [rad/s] is the crank's speed."""
     return omega * piston_travel_rate(theta, crank_radius, rod_length, offset)
 
 
 @kernel
-def piston_acceleration(theta, crank_radius, rod_length, offset, omega):
+def piston_acceleration(theta: float, crank_radius: float, rod_length: float, offset: float, omega: float) -> float:
     """Piston acceleration [m/s2] at steady speed ``omega`` [rad/s], positive downwards."""
     return omega * omega * piston_travel_curvature(theta, crank_radius, rod_length, offset)
 
 
 @kernel
-def cylinder_volume(theta, bore, crank_radius, rod_length, offset, clearance_volume):
+def cylinder_volume(
+    theta: float, bore: float, crank_radius: float, rod_length: float, offset: float, clearance_volume: float
+) -> float:
     """Gas volume [m3]; ``clearance_volume`` [m3] is what remains at top dead centre."""
     area = 0.25 * np.pi * bore * bore
     return clearance_volume + area * piston_travel(theta, crank_radius, rod_length, offset)
 
 
 @kernel
-def volume_rate(theta, bore, crank_radius, rod_length, offset):
+def volume_rate(theta: float, bore: float, crank_radius: float, rod_length: float, offset: float) -> float:
     """Derivative of the gas volume with crank angle [m3/rad]."""
     return 0.25 * np.pi * bore * bore * piston_travel_rate(theta, crank_radius, rod_length, offset)

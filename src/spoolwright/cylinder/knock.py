@@ -18,7 +18,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from spoolwright.gas.ignition import ln_delay
+from spoolwright.gas.ignition import IgnitionTable, ln_delay
 from spoolwright.kernel import kernel
 
 LIMIT = 0.6  # of the mean cycle
@@ -53,7 +53,7 @@ def knock_band(integral: float, limit: float = LIMIT, band: float = LIMIT_BAND) 
 
 
 @kernel
-def ignition_rate(delay, factor, p, T, phi, y_residual):
+def ignition_rate(delay: IgnitionTable, factor: float, p: float, T: float, phi: float, y_residual: float) -> float:
     """1 / tau [1/s] of the end gas; 0 below 500 K.
 
     delay : IgnitionTable; factor : float [-], calibration on tau; p : float [Pa]; T : float [K]

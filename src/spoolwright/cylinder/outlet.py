@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from spoolwright.cylinder import rows as r
+from spoolwright.cylinder.rows import Cylinders
 from spoolwright.cylinder.views import burned_cut, mean_temperature, unburned_charge
 from spoolwright.cylinder.zones import mixture
 from spoolwright.gas.burned import burned
@@ -13,7 +14,7 @@ from spoolwright.kernel import kernel
 
 
 @kernel
-def isentropic_exponent(c, k, y_air, y_fuel, T):
+def isentropic_exponent(c: Cylinders, k: int, y_air: float, y_fuel: float, T: float) -> float:
     """(dln p / dln rho)_s [-] of cylinder k's gas as one zone at its pressure and T."""
     _, R, u_T, R_T, u_p, R_p = mixture(
         c.species, burned_cut(c, k), y_air, y_fuel, 1.0 - y_air - y_fuel, np.log(c.state[k, r.P]), T
@@ -25,7 +26,7 @@ def isentropic_exponent(c, k, y_air, y_fuel, T):
 
 
 @kernel
-def outlet_state(c, k, ahead):
+def outlet_state(c: Cylinders, k: int, ahead: float) -> tuple[float, float, float, float, float, float, float]:
     """What the flow sees in cylinder k, ``ahead`` [s] after the last step (half its own step).
 
     Returns p [Pa], T [K], R, cp [J/(kg K)], absolute enthalpy h [J/kg], mass fractions of fuel and of burned gas.
@@ -46,7 +47,7 @@ def outlet_state(c, k, ahead):
 
 
 @kernel
-def energy_residual(c, k):
+def energy_residual(c: Cylinders, k: int) -> float:
     """Internal energy of the solved state less the stored one [J]: what the Newton solves left over."""
     s = c.state[k]
     if s[r.MODE] == r.UNBURNED:

@@ -8,6 +8,7 @@ but not yet burned shares it.
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from spoolwright.cylinder import rows as r
 from spoolwright.cylinder.burning_velocity import laminar_burning_velocity
@@ -24,15 +25,17 @@ from spoolwright.cylinder.heat import (
 from spoolwright.cylinder.kinematics import piston_stroke
 from spoolwright.kernel import kernel
 
+Array = NDArray[np.float64]
+
 
 @kernel
-def mean_piston_speed(design, omega):
+def mean_piston_speed(design: Array, omega: float) -> float:
     """Mean piston speed [m/s] at the crank speed omega [rad/s]."""
     return piston_stroke(design[r.CRANK_RADIUS], design[r.ROD], design[r.OFFSET]) * omega / np.pi
 
 
 @kernel
-def heat_coefficient(design, state, V, p, T_mean, rho, omega):
+def heat_coefficient(design: Array, state: Array, V: float, p: float, T_mean: float, rho: float, omega: float) -> float:
     """Heat transfer coefficient [W/(m2 K)] of the cylinder's chosen model."""
     speed = mean_piston_speed(design, omega)
     bore = design[r.BORE]
@@ -49,13 +52,15 @@ def heat_coefficient(design, state, V, p, T_mean, rho, omega):
 
 
 @kernel
-def liner_area(design, V):
+def liner_area(design: Array, V: float) -> float:
     """Liner area the gas sees [m2]."""
     return max(4.0 * (V - design[r.HEAD_VOLUME]) / design[r.BORE], 0.0)
 
 
 @kernel
-def one_zone_heat(design, state, V, p, T, omega):
+def one_zone_heat(
+    design: Array, state: Array, V: float, p: float, T: float, omega: float
+) -> tuple[float, float, float]:
     """Heat flow into head, piston and liner [W] from one zone at T."""
     if design[r.HEAT_MULTIPLIER] <= 0.0:
         return 0.0, 0.0, 0.0
@@ -67,7 +72,9 @@ def one_zone_heat(design, state, V, p, T, omega):
 
 
 @kernel
-def enflamed(design, flame_table, V, V_b, m_behind, rho_u):
+def enflamed(
+    design: Array, flame_table: Array, V: float, V_b: float, m_behind: float, rho_u: float
+) -> tuple[float, float, float, float, float]:
     """Front area, then burned wetted area of head, piston, liner [m2], and the enflamed volume [m3]."""
     V_f = min(max(V_b + m_behind / rho_u, 0.0), V)
     b = 0.5 * design[r.BORE]
@@ -80,7 +87,20 @@ def enflamed(design, flame_table, V, V_b, m_behind, rho_u):
 
 
 @kernel
-def two_zone_rates(design, state, flame_table, velocity, R_u, V, p, T_u, T_b, m_b, m_e, omega):
+def two_zone_rates(
+    design: Array,
+    state: Array,
+    flame_table: Array,
+    velocity: Array,
+    R_u: float,
+    V: float,
+    p: float,
+    T_u: float,
+    T_b: float,
+    m_b: float,
+    m_e: float,
+    omega: float,
+) -> tuple[float, float, float, float, float, float, float]:
     """Rates while there are two zones (or only the burned one).
 
     Returns dm_b/dt, dm_e/dt [kg/s], heat from the unburned and burned zone [W], and heat into head,

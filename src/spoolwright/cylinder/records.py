@@ -6,16 +6,20 @@ Each mark is placed inside the step in which it falls, so that it does not move 
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from spoolwright.cylinder import rows as r
 from spoolwright.cylinder.knock import BURNED_AT_VERDICT, ignition_rate
+from spoolwright.cylinder.rows import Cylinders
 from spoolwright.cylinder.views import unburned_charge
 from spoolwright.cylinder.zones import P_REFERENCE, charge_T_from_s
 from spoolwright.kernel import kernel
 
+Array = NDArray[np.float64]
+
 
 @kernel
-def clear_records(s):
+def clear_records(s: Array) -> None:
     for i in (r.KNOCK, r.KNOCK_RATE, r.KNOCK_85, r.KNOCK_UNBURNED, r.P_MAX, r.T_CORE_MAX, r.Q_CLOSED, r.WORK_CLOSED):
         s[i] = 0.0
     for i in (r.KNOCK_ANGLE, r.ANGLE_02, r.ANGLE_10, r.ANGLE_50, r.ANGLE_90, r.ANGLE_P_MAX):
@@ -24,7 +28,7 @@ def clear_records(s):
 
 
 @kernel
-def note_burn(s, x_before, dtheta):
+def note_burn(s: Array, x_before: float, dtheta: float) -> None:
     """Angles at which given shares have burned, interpolated inside the step just done (s is after it)."""
     x = s[r.BURNED_MASS] / s[r.MASS]
     if x > x_before:
@@ -34,7 +38,7 @@ def note_burn(s, x_before, dtheta):
 
 
 @kernel
-def note_knock(c, k, x_before, dt, dtheta):
+def note_knock(c: Cylinders, k: int, x_before: float, dt: float, dtheta: float) -> None:
     """Add the step just done to the knock integral (trapezoid) and note where it passes its marks."""
     s, d = c.state[k], c.design[k]
     if x_before >= 1.0:
@@ -58,7 +62,7 @@ def note_knock(c, k, x_before, dt, dtheta):
 
 
 @kernel
-def note_peak(s, p, dtheta, theta):
+def note_peak(s: Array, p: float, dtheta: float, theta: float) -> None:
     """Peak pressure by the parabola through three even steps; by the highest step where they are not even."""
     a, b = s[r.P_BEFORE_2], s[r.P_BEFORE]
     if p > s[r.P_MAX]:

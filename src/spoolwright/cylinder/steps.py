@@ -15,15 +15,19 @@ Missing: crevices, blow-by, liquid fuel as a volume.
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from spoolwright.cylinder import rows as r
 from spoolwright.cylinder.changes import ignite, merge_zones
 from spoolwright.cylinder.rates import one_zone_heat, two_zone_rates
 from spoolwright.cylinder.records import note_burn, note_knock, note_peak
+from spoolwright.cylinder.rows import Cylinders
 from spoolwright.cylinder.views import burned_cut, mean_temperature, unburned_charge, volume_at
 from spoolwright.cylinder.wiebe import A_COMPLETE, burned_fraction
 from spoolwright.cylinder.zones import solve_charge, solve_mixture, solve_two_zones
 from spoolwright.kernel import kernel
+
+Array = NDArray[np.float64]
 
 ROUGH, FINE = 1e-2, 1e-5  # tolerance of predictor and corrector; both are quadratic, FINE leaves about 1e-10
 SMALLEST_UNBURNED = 1e-3  # mass share at which the rest burns in one step
@@ -31,7 +35,7 @@ LARGEST_BURN = 0.9  # share of the unburned mass that one step may burn
 
 
 @kernel
-def _step_unburned(c, k, V, dt, omega):
+def _step_unburned(c: Cylinders, k: int, V: float, dt: float, omega: float) -> tuple[float, float, float, float, int]:
     """One zone of frozen mixture to volume V; returns heat into head, piston, liner [J], work [J], status."""
     s, d = c.state[k], c.design[k]
     gas = unburned_charge(c, k)
@@ -52,14 +56,16 @@ def _step_unburned(c, k, V, dt, omega):
 
 
 @kernel
-def _limited(dm_b, dm_e, m_b, m_e, mass, dt):
+def _limited(dm_b: float, dm_e: float, m_b: float, m_e: float, mass: float, dt: float) -> tuple[float, float]:
     """Burned and entrained mass after dt, within what there is."""
     b = m_b + min(dm_b * dt, LARGEST_BURN * (mass - m_b))
     return b, min(max(m_e + dm_e * dt, b), mass)
 
 
 @kernel
-def _step_burning(c, k, V, dt, dtheta, omega, d_energy):
+def _step_burning(
+    c: Cylinders, k: int, V: float, dt: float, dtheta: float, omega: float, d_energy: float
+) -> tuple[float, float, float, float, int]:
     """Two zones (or the burned one alone) to volume V; d_energy [J] came in by flow. As ``_step_unburned``."""
     s, d = c.state[k], c.design[k]
     gas, cut = unburned_charge(c, k), burned_cut(c, k)
@@ -116,7 +122,7 @@ def _step_burning(c, k, V, dt, dtheta, omega, d_energy):
 
 
 @kernel
-def _step(c, k, dtheta, omega, d_energy):
+def _step(c: Cylinders, k: int, dtheta: float, omega: float, d_energy: float) -> int:
     """One inner step with records; the mode does not change but for the burn's end. Status."""
     s = c.state[k]
     dt = dtheta * np.pi / 180.0 / omega
@@ -146,7 +152,7 @@ def _step(c, k, dtheta, omega, d_energy):
 
 
 @kernel
-def advance_closed(c, k, dtheta, omega):
+def advance_closed(c: Cylinders, k: int, dtheta: float, omega: float) -> int:
     """Carry cylinder k over ``dtheta`` [deg] with valves shut at the speed omega [rad/s]. Status.
 
     Inner steps are at most design STEP, or STEP_BURNING while there is a flame; the spark falls at its
@@ -173,7 +179,7 @@ def advance_closed(c, k, dtheta, omega):
 
 
 @kernel
-def _exchange(s, dm_air, dm_fuel, dm_burned):
+def _exchange(s: Array, dm_air: float, dm_fuel: float, dm_burned: float) -> int:
     """Book the masses that entered (left if negative). Status."""
     dm = dm_air + dm_fuel + dm_burned
     mass = s[r.MASS] + dm
@@ -199,13 +205,22 @@ def _exchange(s, dm_air, dm_fuel, dm_burned):
 
 
 @kernel
-def _wrap(s):
+def _wrap(s: Array) -> None:
     if s[r.THETA] >= 360.0:
         s[r.THETA] -= 720.0
 
 
 @kernel
-def advance_open(c, k, dtheta, omega, dm_air, dm_fuel, dm_burned, d_enthalpy):
+def advance_open(
+    c: Cylinders,
+    k: int,
+    dtheta: float,
+    omega: float,
+    dm_air: float,
+    dm_fuel: float,
+    dm_burned: float,
+    d_enthalpy: float,
+) -> int:
     """Carry cylinder k over ``dtheta`` [deg] with a valve open. Status.
 
     dm_air, dm_fuel, dm_burned : float [kg] that entered during the step (left if negative)

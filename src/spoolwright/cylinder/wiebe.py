@@ -38,36 +38,36 @@ class Wiebe(NamedTuple):
 
 
 @kernel
-def burned_fraction(y, a, m):
+def burned_fraction(y: float, a: float, m: float) -> float:
     """Burned mass fraction 1 - exp(-a y^(m+1)) at the fraction ``y`` of the duration; 0 before 0."""
     x = np.maximum(y, 0.0)
     return -np.expm1(-a * x ** (m + 1.0))
 
 
 @kernel
-def burn_rate(y, a, m):
+def burn_rate(y: float, a: float, m: float) -> float:
     """Derivative of ``burned_fraction`` with y [-]."""
     x = np.maximum(y, 0.0)
     return a * (m + 1.0) * x**m * np.exp(-a * x ** (m + 1.0))
 
 
 @kernel
-def _mixture_factor(lam):
+def _mixture_factor(lam: float) -> float:
     return 2.2 * lam * lam - 3.74 * lam + 2.54
 
 
 @kernel
-def _residual_factor(residual):
+def _residual_factor(residual: float) -> float:
     return 0.912 + 0.88 * residual
 
 
 @kernel
-def _speed_factor(omega):
+def _speed_factor(omega: float) -> float:
     return 1.0 / (1.0 + 400.0 / (omega * 30.0 / np.pi))
 
 
 @kernel
-def scaled_burn(measured, reference, point):
+def scaled_burn(measured: Wiebe, reference: BurnPoint, point: BurnPoint) -> Wiebe:
     """The burn ``measured`` at ``reference``, moved to ``point``.
 
     measured : Wiebe; reference, point : BurnPoint

@@ -13,11 +13,14 @@ NO_SOLUTION (energy or volume that no gas can have).
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from spoolwright.cylinder.rows import NO_SOLUTION, OK
-from spoolwright.gas.burned import burned
-from spoolwright.gas.unburned import AIR, FUEL, charge_s0_cp, charge_u_cv
+from spoolwright.gas.burned import BurnedSlice, burned
+from spoolwright.gas.unburned import AIR, FUEL, Charge, ChargeSpecies, charge_s0_cp, charge_u_cv
 from spoolwright.kernel import kernel
+
+Array = NDArray[np.float64]
 
 P_REFERENCE = 1e5  # Pa, reference of s0
 MOST_PASSES = 30
@@ -25,14 +28,14 @@ T_LOW, T_HIGH = 60.0, 5500.0  # K, a pass never leaves this
 
 
 @kernel
-def charge_entropy(gas, T, p):
+def charge_entropy(gas: Charge, T: float, p: float) -> float:
     """Specific entropy of a charge [J/(kg K)] (without mixing terms, constant for a fixed charge)."""
     s0, _ = charge_s0_cp(gas, T)
     return s0 - gas.R * np.log(p / P_REFERENCE)
 
 
 @kernel
-def charge_T_from_s(gas, s, log_p, T):
+def charge_T_from_s(gas: Charge, s: float, log_p: float, T: float) -> float:
     """T [K] of a charge with entropy s at ln(p / 1 bar) = log_p, started at T."""
     target = s + gas.R * log_p
     for _ in range(MOST_PASSES):
@@ -45,7 +48,7 @@ def charge_T_from_s(gas, s, log_p, T):
 
 
 @kernel
-def solve_charge(gas, mass, V, E, half_dV, T):
+def solve_charge(gas: Charge, mass: float, V: float, E: float, half_dV: float, T: float) -> tuple[float, float, int]:
     """One frozen mixture: (p, T, status)."""
     work = half_dV * gas.R / V  # p dV/2 per mass and kelvin
     for _ in range(MOST_PASSES):
@@ -58,7 +61,9 @@ def solve_charge(gas, mass, V, E, half_dV, T):
 
 
 @kernel
-def mixture(species, cut, y_air, y_fuel, y_burned, log_p, T):
+def mixture(
+    species: ChargeSpecies, cut: BurnedSlice, y_air: float, y_fuel: float, y_burned: float, log_p: float, T: float
+) -> tuple[float, float, float, float, float, float]:
     """u, R, u_T, R_T, u_lnp, R_lnp of fresh gas (polynomials) and burned gas (table) at one T and p."""
     u = R = u_T = R_T = u_p = R_p = 0.0
     if y_burned > 0.0:
@@ -83,7 +88,19 @@ def mixture(species, cut, y_air, y_fuel, y_burned, log_p, T):
 
 
 @kernel
-def solve_mixture(species, cut, y_air, y_fuel, y_burned, mass, V, E, half_dV, p, T):
+def solve_mixture(
+    species: ChargeSpecies,
+    cut: BurnedSlice,
+    y_air: float,
+    y_fuel: float,
+    y_burned: float,
+    mass: float,
+    V: float,
+    E: float,
+    half_dV: float,
+    p: float,
+    T: float,
+) -> tuple[float, float, int]:
     """One zone of fresh and burned gas: (p, T, status); started at p, T."""
     for _ in range(MOST_PASSES):
         u, R, u_T, R_T, u_p, R_p = mixture(species, cut, y_air, y_fuel, y_burned, np.log(p), T)
@@ -104,7 +121,20 @@ def solve_mixture(species, cut, y_air, y_fuel, y_burned, mass, V, E, half_dV, p,
 
 
 @kernel
-def solve_two_zones(gas, cut, m_u, m_b, s_u, V, E, half_dV, p, T_u, T_b, tolerance):
+def solve_two_zones(
+    gas: Charge,
+    cut: BurnedSlice,
+    m_u: float,
+    m_b: float,
+    s_u: float,
+    V: float,
+    E: float,
+    half_dV: float,
+    p: float,
+    T_u: float,
+    T_b: float,
+    tolerance: float,
+) -> tuple[float, float, float, int]:
     """Two zones at one pressure: (p, T_u, T_b, status); started at p, T_u, T_b.
 
     gas : Charge of the unburned zone; cut : BurnedSlice; tolerance : float, on ln p and on T / 1000 K.

@@ -118,7 +118,7 @@ def compute_table(fuel: Fuel, air: HumidAir, T_frozen: float = T_FROZEN) -> Equi
             equilibrate(gas, start, p, float(T_NODES[-1]))
             for k in range(T_NODES.size - 1, -1, -1):
                 T = float(T_NODES[k])
-                if T >= T_frozen:
+                if T_frozen <= T:
                     equilibrate(gas, None, p, T)
                 else:
                     gas.TP = T, p

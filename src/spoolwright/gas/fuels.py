@@ -298,6 +298,7 @@ def custom(
     _within(name, "lower heating value in J/kg", lhv, 5e6, 60e6)
     _within(name, "latent heat in J/kg", latent_heat, 0.0, 2e6)
     _within(name, "density in kg/m3", density, 500.0, 1300.0)
+    _within(name, "alcohol mass fraction", alcohol, 0.0, 1.0)
     if flame_family not in FLAME_FAMILIES:
         raise BadInput(
             f'fuel "{name}": flame family "{flame_family}" is not known; choose one of {", ".join(FLAME_FAMILIES)}'

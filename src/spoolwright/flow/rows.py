@@ -17,6 +17,11 @@ N_VAR = 5
 TEM, GAM, RATE = 0, 1, 2
 N_AUX = 3
 
+# Rows of the mid-step array mid[row, i]: pressure at half time; half step times velocity over cell
+# length; half the share of the slope that is kept
+P_HALF, DRIFT, KEPT = 0, 1, 2
+N_MID = 3
+
 # Species order of the gas data: air, fuel vapour, burned gas
 AIR, FUEL_VAPOUR, BURNED = 0, 1, 2
 
@@ -30,32 +35,63 @@ CYLINDER = 3  # pressure, temperature, enthalpy and composition are written by t
 CLOSED = -1
 JOINED = -2
 
-# Columns of Nodes.state[k, column]
+# Columns of Nodes.table[k, column]
 N_MASS = 0  # kg
 N_ENE = 1  # J, sensible (junction: with its kinetic energy)
 N_FUEL = 2  # kg fuel vapour
 N_BURN = 3  # kg burned gas
-N_VOL = 4  # m3
-N_P = 5  # Pa
-N_T = 6  # K
-N_R = 7  # J/(kg K)
-N_CP = 8  # J/(kg K)
-N_YF = 9  # -
-N_YB = 10  # -
-N_H = 11  # J/kg, specific enthalpy handed out with the gas, in the duct's sensible count
-N_MX, N_MY, N_MZ = 12, 13, 14  # kg m/s, momentum (junctions only)
-N_P_OLD, N_T_OLD = 15, 16  # state one step before, for mid-step extrapolation
-N_STATE = 17
+N_MX, N_MY, N_MZ = 4, 5, 6  # kg m/s, momentum (junctions only)
+N_VOL = 7  # m3
+N_P = 8  # Pa
+N_T = 9  # K
+N_R = 10  # J/(kg K)
+N_CP = 11  # J/(kg K)
+N_YF = 12  # -
+N_YB = 13  # -
+N_H = 14  # J/kg, specific enthalpy handed out with the gas, in the duct's sensible count
+N_P_OLD, N_T_OLD = 15, 16  # Pa, K, one step before, for mid-step extrapolation
+# ... sums over all that enters the node during a step, per second; same order as the contents
+Q_MASS, Q_ENE, Q_FUEL, Q_BURN, Q_MX, Q_MY, Q_MZ = 17, 18, 19, 20, 21, 22, 23
+N_OPEN = 24  # m2, open area around the node (scratch of the step limit)
+N_NODE = 25
 
-# Columns of Nodes.flow[k, column]: sums over all that enters the node during a step, per second
-Q_MASS, Q_ENE, Q_FUEL, Q_BURN, Q_MX, Q_MY, Q_MZ = 0, 1, 2, 3, 4, 5, 6
-N_FLOW = 7
+# Columns of Ends.index[e, column]: last inner cell; -1 start or +1 stop; node, CLOSED or JOINED
+E_CELL, E_SIDE, E_NODE = 0, 1, 2
+# Columns of Ends.table[e, column]
+E_AREA = 0  # m2, duct
+E_RATIO_OUT = 1  # -, effective nozzle area over duct area, out of the duct; written by the caller
+E_RATIO_IN = 2  # -, the same into the duct
+E_AX, E_AY, E_AZ = 3, 4, 5  # unit vector from the duct into its junction, or zero
+E_P, E_U, E_RHO, E_YF, E_YB = 6, 7, 8, 9, 10  # face state of the last step, velocity along the duct
+E_MDOT, E_HDOT = 11, 12  # kg/s and W out of the duct
+N_END = 13
 
-# Columns of Ends.state[e, column]: face state found by the last solve, velocity along the duct
-E_P, E_U, E_RHO, E_YF, E_YB = 0, 1, 2, 3, 4
-N_END = 5
-# Columns of Ends.flow[e, column]: out of the duct
-E_MDOT, E_HDOT = 0, 1
+# Columns of Joins.index[j, column] (duct ends) and Joins.table[j, column]
+J_A, J_B = 0, 1
+J_THROAT_AB, J_THROAT_BA = 0, 1  # m2, effective throat for flow from a to b, and back
+J_P_THROAT = 2  # Pa, of the last step
+J_MDOT = 3  # kg/s from a to b
+N_JOIN = 4
 
-# Rows of DuctMesh.friction[row, i]: coefficients of the Darcy factor in powers of Re^(-1/4)
+# Columns of Links.index[l, column] (nodes) and Links.table[l, column]
+L_A, L_B = 0, 1
+L_AREA = 0  # m2, effective
+L_MDOT = 1  # kg/s from a to b
+N_LINK = 2
+
+# Rows of DuctMesh.geometry[row, i]
+G_A_INVERSE = 0  # 1/m2
+G_DA = 1  # m2, right less left face
+G_WIDENING = 2  # dA over cell area
+G_RDX = 3  # 1/m, zero in ghost cells
+N_GEOMETRY = 4
+
+# Rows of DuctMesh.wall[row, i]
+W_F0, W_F1, W_F2, W_F3, W_F4 = 0, 1, 2, 3, 4  # Darcy factor in powers of Re^(-1/4)
 N_FRICTION = 5
+W_D, W_D_INVERSE = 5, 6  # m, 1/m
+W_VISCOUS = 7  # 1 with a laminar limit, 0 for a constant factor
+W_LOSS = 8  # 1/m, loss coefficient per metre
+W_HEAT = 9  # -, Nusselt number over its steady value
+W_T = 10  # K, wall temperature
+N_WALL = 11

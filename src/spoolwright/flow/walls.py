@@ -16,12 +16,36 @@ Limits: fully developed quasi-steady correlations; entrance lengths are not mode
 
 from __future__ import annotations
 
-from math import log10, sqrt
+from math import log10, pi, sqrt
 
 import numpy as np
+from numpy.typing import NDArray
 
-from spoolwright.flow.rows import BURN, ENE, FUEL, MASS, MOM, N_FRICTION, TEM
+from spoolwright.flow.mixture import Mixing, mixture
+from spoolwright.flow.rows import (
+    ENE,
+    MOM,
+    N_FRICTION,
+    RHO,
+    TEM,
+    VEL,
+    W_D,
+    W_D_INVERSE,
+    W_F0,
+    W_F1,
+    W_F2,
+    W_F3,
+    W_F4,
+    W_HEAT,
+    W_LOSS,
+    W_T,
+    W_VISCOUS,
+    YB,
+    YF,
+)
 from spoolwright.kernel import kernel
+
+Floats = NDArray[np.float64]
 
 PRANDTL = 0.70
 RECOVERY = PRANDTL ** (1.0 / 3.0)  # turbulent recovery factor
@@ -30,18 +54,20 @@ SUTHERLAND_BETA = 1.458e-6  # kg/(s m K^0.5)
 SUTHERLAND_S = 110.4  # K
 NU_LAMINAR = 3.66  # round pipe, wall at one temperature
 RE_LAMINAR, RE_TURBULENT = 2000.0, 4000.0
-RE_FIT = (3.0e3, 1.0e7)  # range of the polynomial
+RE_FIT = (2.0e3, 1.0e7)  # range of the polynomial
+T_FIT = RE_FIT[0] ** -0.25
+RE_LEAST = 1e-3  # keeps 64/Re finite in a gas at rest
 
 
 @kernel
-def haaland(Re, roughness):
+def haaland(Re: float, roughness: float) -> float:
     """Darcy friction factor [-] of turbulent pipe flow; roughness = wall roughness over diameter [-]."""
     x = -1.8 * log10((roughness / 3.7) ** 1.11 + 6.9 / Re)
     return 1.0 / (x * x)
 
 
 def friction_polynomial(roughness: float) -> np.ndarray:
-    """Coefficients (5,) of Haaland's factor in powers of t = Re^(-1/4), Re 3e3 .. 1e7.
+    """Coefficients (5,) of Haaland's factor in powers of t = Re^(-1/4), Re 2e3 .. 1e7.
 
     Fitted to least relative error at Chebyshev points in t.
     """
@@ -54,42 +80,41 @@ def friction_polynomial(roughness: float) -> np.ndarray:
 
 
 @kernel
-def wall_sources(U, aux, A_cell, mesh, gas, dt, q_wall):
+def wall_sources(
+    U: Floats, W: Floats, aux: Floats, wall: Floats, mix: Mixing, dt: float, q_wall: Floats
+) -> None:
     """Friction, bend loss and wall heat over one step, in place on U.
 
-    Friction solves du/dt = -k u |u| exactly for the step and leaves total energy alone (kinetic energy
-    becomes heat). q_wall[i] [J/m] is increased by the heat the gas received per metre of duct.
+    Coefficients come from the primitives at the start of the step; wall[row, i] from the mesh. Friction is
+    implicit, u -> u / (1 + dt k |u|), and leaves total energy alone (kinetic energy becomes heat).
+    q_wall[i] [J/m] is increased by the heat the gas received per metre of duct.
     """
-    R0, dRf, dRb = gas.R[0], gas.R[1] - gas.R[0], gas.R[2] - gas.R[0]
-    a0, daf, dab = gas.a[0], gas.a[1] - gas.a[0], gas.a[2] - gas.a[0]
-    b0, dbf, dbb = gas.b[0], gas.b[1] - gas.b[0], gas.b[2] - gas.b[0]
-    c0, c1, c2, c3, c4 = mesh.friction
     n = U.shape[1]
     for i in range(n):
-        m = U[MASS, i]
-        v = 1.0 / m
-        u = U[MOM, i] * v
-        yf = U[FUEL, i] * v
-        yb = U[BURN, i] * v
+        u = W[VEL, i]
         T = aux[TEM, i]
-        D = mesh.D[i]
         speed = abs(u)
-        mu = SUTHERLAND_BETA * T * sqrt(T) / (T + SUTHERLAND_S)
-        Re = m * speed * D / (A_cell[i] * mu) + 1e-3
-        t = min(1.0 / sqrt(sqrt(Re)), 0.14)
-        rough = c0[i] + t * (c1[i] + t * (c2[i] + t * (c3[i] + t * c4[i])))
-        turbulent = min(max((Re - RE_LAMINAR) / (RE_TURBULENT - RE_LAMINAR), 0.0), 1.0)
-        f = turbulent * rough + (1.0 - turbulent) * 64.0 / Re * mesh.viscous[i]
-        rate = 0.5 * speed * (f / D + mesh.loss[i])
-        U[MOM, i] = m * u / (1.0 + dt * rate)
-        # Gnielinski; below Re 2000 the bracket is negative and the blend takes the laminar value
+        x = T * sqrt(T)
+        q = 1.0 / (x * (T + SUTHERLAND_S))
+        mu = SUTHERLAND_BETA * x * x * q
+        Re = W[RHO, i] * speed * wall[W_D, i] * (T + SUTHERLAND_S) * (T + SUTHERLAND_S) * q / SUTHERLAND_BETA
+        t = 1.0 / sqrt(sqrt(Re + RE_LEAST))
+        s = min(t, T_FIT)
+        rough = wall[W_F0, i] + s * (
+            wall[W_F1, i] + s * (wall[W_F2, i] + s * (wall[W_F3, i] + s * wall[W_F4, i]))
+        )
+        turbulent = min(max((Re - RE_LAMINAR) * (1.0 / (RE_TURBULENT - RE_LAMINAR)), 0.0), 1.0)
+        viscous = (1.0 - turbulent) * wall[W_VISCOUS, i]
+        f = (1.0 - viscous) * rough + viscous * 64.0 * t * t * t * t
+        rate = 0.5 * speed * (f * wall[W_D_INVERSE, i] + wall[W_LOSS, i])
+        # Gnielinski; below Re 2000 the blend takes the laminar value
         f8 = 0.125 * rough
-        Nu = f8 * (Re - 1000.0) * PRANDTL / (1.0 + 12.7 * sqrt(f8) * (PR_23 - 1.0))
-        Nu = turbulent * Nu + (1.0 - turbulent) * NU_LAMINAR
-        cv = a0 + yf * daf + yb * dab + (b0 + yf * dbf + yb * dbb) * T
-        cp = cv + R0 + yf * dRf + yb * dRb
-        T_recovery = T + RECOVERY * 0.5 * u * u / cp
-        h_perimeter = Nu * mu * cp / PRANDTL * np.pi * mesh.heat[i]  # h pi D, [W/(m K)]
-        q = dt * h_perimeter * (mesh.T_wall[i] - T_recovery)
-        U[ENE, i] += q
-        q_wall[i] += q
+        q = 1.0 / ((1.0 + dt * rate) * (1.0 + 12.7 * (PR_23 - 1.0) * sqrt(f8)))
+        Nu = turbulent * f8 * (Re - 1000.0) * PRANDTL * (1.0 + dt * rate) * q + (1.0 - turbulent) * NU_LAMINAR
+        U[MOM, i] *= (1.0 + 12.7 * (PR_23 - 1.0) * sqrt(f8)) * q
+        R, a, b = mixture(mix, W[YF, i], W[YB, i])
+        cp = a + b * T + R
+        # h pi D (T_wall - T_recovery), T_recovery = T + r u^2 / (2 cp)
+        heat = pi / PRANDTL * wall[W_HEAT, i] * Nu * mu * (cp * (wall[W_T, i] - T) - 0.5 * RECOVERY * u * u)
+        U[ENE, i] += dt * heat
+        q_wall[i] += dt * heat

@@ -1,0 +1,137 @@
+"""The flow network as plain arrays, and one explicit step of it.
+
+A network is ducts (cells end to end), duct ends, duct-to-duct joins, nodes and links between nodes.
+``build_network`` (build.py) makes it from small records; the kernels below step it. A caller that owns cylinders
+writes their node rows and the area ratios of their valves between the calls; order of one step:
+
+    dt = stable_step(net, courant)          primitives, longest stable step
+    (caller: valve areas and cylinder node state, best at mid-step)
+    exchange(net, dt)                       ducts, ends, joins, links; fills the Q columns of net.nodes
+    (caller: machines, cylinders)
+    advance_volumes(net.kind, net.nodes, net.mix, dt)   volumes and junctions
+
+Axes: rows.py.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from spoolwright.flow.ends import end_fluxes, fill_ghost_faces, fill_ghosts
+from spoolwright.flow.joins import join_fluxes
+from spoolwright.flow.mixture import Mixing
+from spoolwright.flow.nodes import advance_volumes, clear_sums, link_flows, node_step_limit
+from spoolwright.flow.rows import (
+    PRE,
+)
+from spoolwright.flow.sweep import fluxes, half_step, primitives, slopes, update
+from spoolwright.flow.walls import wall_sources
+from spoolwright.kernel import kernel
+
+COURANT = 0.8
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+
+class Network(NamedTuple):
+    """All arrays of a flow network, flat.
+
+    Flat on purpose: inside compiled code every array drawn from a tuple in a tuple costs a reference count
+    for each of its neighbours, and two hundred of those cost more than the ducts.
+    """
+
+    mix: Mixing
+    # ducts, end to end
+    U: Floats  # (5, N) conserved, per metre
+    W: Floats  # (5, N) primitives
+    aux: Floats  # (3, N) temperature, ratio of heats, signal rate
+    left: Floats  # (5, N) mid-step state at the left face of each cell
+    right: Floats  # (5, N)
+    mid: Floats  # (3, N)
+    F: Floats  # (5, N + 1) fluxes times area
+    q_wall: Floats  # (N,) J/m received from the wall since it was last zeroed
+    A_face: Floats  # (N + 1,) m2
+    A_cell: Floats  # (N,) m2
+    geometry: Floats  # (N_GEOMETRY, N)
+    wall: Floats  # (N_WALL, N)
+    # duct ends: end 2 d is the start of duct d, end 2 d + 1 its stop
+    end_index: Ints  # (E, 3) E_CELL, E_SIDE, E_NODE
+    ends: Floats  # (E, N_END)
+    # duct ends joined to each other
+    join_index: Ints  # (J, 2) J_A, J_B
+    joins: Floats  # (J, N_JOIN)
+    # everything that is not a duct cell
+    kind: Ints  # (K,)
+    nodes: Floats  # (K, N_NODE)
+    # direct orifices between nodes
+    link_index: Ints  # (L, 2) L_A, L_B
+    links: Floats  # (L, N_LINK)
+
+
+@kernel
+def stable_step(net: Network, courant: float) -> float:
+    """Fill the primitives and give the longest stable step [s]; 1e30 where nothing limits."""
+    rate = primitives(net.U, net.geometry, net.mix, net.W, net.aux)
+    dt = courant / rate if rate > 0.0 else 1e30
+    return min(dt, node_step_limit(net.kind, net.nodes, net.end_index, net.ends, net.link_index, net.links))
+
+
+@kernel
+def exchange(net: Network, dt: float) -> int:
+    """One step of ducts with ends and joins, and of links; needs the primitives of stable_step first.
+
+    Afterwards the Q columns of net.nodes hold what enters each node per second. Returns the number of
+    iterations spent at ends and joins.
+    """
+    mix, U, W, aux, left, right, F, mid = (
+        net.mix,
+        net.U,
+        net.W,
+        net.aux,
+        net.left,
+        net.right,
+        net.F,
+        net.mid,
+    )
+    end_index, ends, kind, nodes = net.end_index, net.ends, net.kind, net.nodes
+    clear_sums(nodes)
+    fill_ghosts(end_index, ends, W)
+    slopes(W, left)
+    half_step(W, aux, net.geometry, dt, left, right, mid)
+    fill_ghost_faces(end_index, W, left, right)
+    fluxes(left, right, net.A_face, mix, F)
+    spent = end_fluxes(end_index, ends, kind, nodes, mix, aux, left, right, F)
+    spent += join_fluxes(net.join_index, net.joins, end_index, ends, mix, aux, left, right, F)
+    update(U, F, mid, net.geometry, dt)
+    wall_sources(U, W, aux, net.wall, mix, dt, net.q_wall)
+    link_flows(net.link_index, net.links, kind, nodes)
+    return spent
+
+
+@kernel
+def march(
+    net: Network, courant: float, t_end: float, max_steps: int, probes: Ints, record: Floats
+) -> tuple[float, int]:
+    """Run the network without cylinders until t_end [s] or max_steps.
+
+    probes : cells (P,); record : (S, 2 + P) takes time, step and the pressure of each probe cell at the
+    start of every step while rows last. Returns (time, steps).
+    """
+    t = 0.0
+    steps = 0
+    while steps < max_steps and t < t_end:
+        dt = min(stable_step(net, courant), t_end - t)
+        if steps < record.shape[0]:
+            record[steps, 0] = t
+            record[steps, 1] = dt
+            for j in range(probes.shape[0]):
+                record[steps, 2 + j] = net.W[PRE, probes[j]]
+        exchange(net, dt)
+        advance_volumes(net.kind, net.nodes, net.mix, dt)
+        t += dt
+        steps += 1
+    primitives(net.U, net.geometry, net.mix, net.W, net.aux)
+    return t, steps

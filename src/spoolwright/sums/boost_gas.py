@@ -1,0 +1,52 @@
+"""Steps that the compressor, turbine and cooler sums share: efficiencies, pressure ratios, heats."""
+
+from __future__ import annotations
+
+from spoolwright.constants import CP_AIR, GAMMA_AIR
+from spoolwright.sums.alternatives import together
+from spoolwright.sums.registry import Input
+
+COMPRESSOR_EFFICIENCY = Input("share", "isentropic efficiency of the compressor", "45 %", "85 %")
+GAMMA_COLD = Input("number", "ratio of heats of the air", "1.3", "1.41", f"{GAMMA_AIR}")
+CP = Input("heat_capacity", "heat capacity of the air", "980 J/(kg K)", "1100 J/(kg K)", f"{CP_AIR:.1f} J/(kg K)")
+RATIO = Input("ratio", "compressor pressure ratio, absolute", "1.02", "5", "")
+PRESSURE_IN = Input("pressure_absolute", "absolute pressure at the inlet; with the outlet's", "50 kPa", "110 kPa", "")
+PRESSURE_OUT = Input(
+    "pressure_absolute", "absolute pressure at the outlet; instead of the ratio", "60 kPa", "500 kPa", ""
+)
+
+GAMMA_HOT = Input("number", "ratio of heats of the exhaust gas", "1.26", "1.4", "1.33")
+CP_HOT = Input("heat_capacity", "heat capacity of the exhaust gas", "1050 J/(kg K)", "1350 J/(kg K)", "1150 J/(kg K)")
+HOT_INLET = Input("temperature", "gas before the turbine", "200 degC", "1100 degC")
+GAS_FLOW = Input("mass_flow", "exhaust gas flow", "0.001 kg/s", "3 kg/s")
+TURBINE_EFFICIENCY = Input("share", "isentropic efficiency of the turbine", "40 %", "85 %")
+MECHANICAL = Input("share", "mechanical efficiency of the shaft", "85 %", "100 %", "97 %")
+
+
+def checked_efficiency(value: float) -> float:
+    """``value`` where it is a possible efficiency; raises ValueError otherwise."""
+    if not 0.0 < value <= 1.0:
+        raise ValueError(f"an efficiency of {100.0 * value:g} % is not possible; write for example 72 %")
+    return value
+
+
+def ratio_of(ratio: float | None, before: float | None, behind: float | None) -> float:
+    """Pressure ratio [1] as given, or behind over before [Pa]."""
+    if together(inlet_pressure=before, outlet_pressure=behind):
+        if ratio is not None:
+            raise ValueError("pressure_ratio and the two pressures say the same thing; give only one of them")
+        assert before is not None
+        assert behind is not None
+        return behind / before
+    if ratio is None:
+        raise ValueError("give pressure_ratio, or inlet_pressure and outlet_pressure")
+    if ratio <= 0.0:
+        raise ValueError("a pressure ratio is above zero")
+    return ratio
+
+
+def temperature_factor(ratio: float, gamma: float) -> float:
+    """Ideal temperature ratio of a pressure ratio: ratio^((gamma - 1)/gamma)."""
+    if gamma <= 1.0:
+        raise ValueError("the ratio of heats must be above 1")
+    return float(ratio ** ((gamma - 1.0) / gamma))

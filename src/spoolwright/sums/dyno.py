@@ -62,13 +62,13 @@ _AIR_INPUTS = {
     "air_temperature": Input("temperature", "air at the intake", "-10 degC", "55 degC", sheet="site.temperature"),
     "barometer": Input(
         "pressure_absolute",
-        "station pressure, moist, not reduced to sea level",
+        "station pressure, moist, not reduced to sea",
         "60 kPa",
         "106 kPa",
         sheet="site.barometer",
     ),
     "humidity": Input(
-        "share", "relative humidity; or give dew_point or vapour_pressure", "0 %", "100 %", "", sheet="site.humidity"
+        "share", "relative; or give dew_point or vapour_pressure", "0 %", "100 %", "", sheet="site.humidity"
     ),
     "dew_point": Input("temperature", "dew point; or give humidity or vapour_pressure", "-30 degC", "32 degC", ""),
     "vapour_pressure": Input("pressure_absolute", "water vapour pressure (0 for dry air)", "0 kPa", "6 kPa", ""),
@@ -78,13 +78,14 @@ _AIR_INPUTS = {
 }
 _BOOST_CONTROL = Input(
     "choice",
-    "none: no boost; gauge: a gate working against outside air; absolute: held to a manifold pressure",
-    choices=("not stated", "none", "gauge", "absolute"),
+    "none: no boost; gauge: a gate against outside air; absolute: held to a manifold pressure; compensated: neither "
+    "height nor temperature changes the charge",
+    choices=("not stated", "none", "gauge", "absolute", "compensated"),
     default="not stated",
     sheet="wastegate.control",
 )
 _POWER = Input("power", "power as measured", "1 hp", "3000 hp")
-_CAUTION = "A corrected number is for comparing days; the engine saw the observed one. Keep clear of roller, belts and driveshaft."
+_CAUTION = "A corrected number is for comparing days; the engine saw the observed one. Keep clear of the roller."
 
 
 def dry_pressure(
@@ -120,6 +121,11 @@ def factors(code: Code, p: float, p_dry: float, T: float) -> tuple[float, float]
     return code.factor(ratio, T / code.T), code.factor(1.0, T / code.T)
 
 
+def used_factor(boost_control: str, whole: float, temperature_only: float) -> float:
+    """What of a factor applies: nothing where the charge does not follow the weather (UN R85 proposal GRPE-70-02)."""
+    return {"absolute": temperature_only, "compensated": 1.0}.get(boost_control, whole)
+
+
 # ----------------------------------------------------------------------------- questions
 def _barometer_questions(given: Mapping[str, Any]) -> list[str]:
     questions = []
@@ -128,8 +134,8 @@ def _barometer_questions(given: Mapping[str, Any]) -> list[str]:
         standard = air.standard_atmosphere(air.geopotential_altitude(altitude)).p
         if abs(given["barometer"] - standard) > 4000.0:
             questions.append(
-                f"at {altitude:.0f} m the barometer stands near {standard / 1000:.1f} kPa, {given['barometer'] / 1000:.1f} kPa "
-                "was given: a weather report reduced to sea level?"
+                f"at {altitude:.0f} m the barometer stands near {standard / 1000:.1f} kPa and "
+                f"{given['barometer'] / 1000:.1f} kPa was given: a weather report reduced to sea level?"
             )
     elif given["barometer"] > 104.5e3:
         questions.append("a barometer above 104.5 kPa is rare: reduced to sea level, or not absolute?")
@@ -139,15 +145,17 @@ def _barometer_questions(given: Mapping[str, Any]) -> list[str]:
 def _boost_questions(boost_control: str, factor: float, temperature_only: float) -> list[str]:
     if boost_control == "not stated":
         return [
-            "how is boost held? Every code assumes that manifold pressure follows the barometer: state boost_control as "
-            "none, gauge or absolute; until then the observed figure is the one to trust"
+            "how is boost held? Every code assumes that manifold pressure follows the barometer: state boost_control "
+            "(none, gauge, absolute or compensated); until then the observed figure is the one to trust"
         ]
     if boost_control == "absolute":
         return [
-            "boost is held to an absolute pressure, so the pressure part of the factor does not apply and was left out; "
-            f"the whole factor of the code would be {factor:.4f}, its temperature part is {temperature_only:.4f}: choose "
-            "with pressure_part, and print the observed figure beside it"
+            "boost is held to an absolute pressure, so the pressure part of the factor does not apply; left to "
+            f"boost_control it is left out. The code's whole factor would be {factor:.4f}, its temperature part is "
+            f"{temperature_only:.4f}: choose with pressure_part, and print the observed figure beside it"
         ]
+    if boost_control == "compensated":
+        return [f"the charge does not follow the weather: no factor applies (the whole code would be {factor:.4f})"]
     if boost_control == "gauge":
         low, high = sorted((factor, temperature_only))
         return [
@@ -217,8 +225,9 @@ def _observed(power: float | None, torque: float | None) -> None:
     corrected_power = observed_power * factor
     """,
     source=(
-        "SAE J1349 Jun 1990 as quoted publicly; ISO 1585 / UN R85 and DIN 70020 formulas as published in public sources; "
-        "J607 reference 60 degF, 29.92 inHg dry; 2004 constants, JIS D 1001 and SAE J1995 exponents from memory"
+        "SAE J1349 Jun 1990 as quoted publicly; ISO 1585 / UN R85 and DIN 70020 formulas as seen in public; "
+        "J607 reference 60 degF, 29.92 inHg dry; 2004 constants, JIS D 1001 and SAE J1995 exponents from memory; no "
+        "factor for a compensated charge: UN R85 amendment proposal GRPE-70-02 (2014)"
     ),
     validity="factors of 0.93 to 1.07 (ISO, from memory for SAE); spark ignition, boost that follows the barometer",
     slips=(
@@ -252,8 +261,11 @@ def power_correction(
     code = CODES[standard]
     dry = dry_pressure(air_temperature, barometer, humidity, dew_point, vapour_pressure)
     whole, temperature_only = factors(code, barometer, dry, air_temperature)
-    left_out = pressure_part == "left out" or (pressure_part == "by boost control" and boost_control == "absolute")
-    used = temperature_only if left_out else whole
+    used = {
+        "applied": whole,
+        "left out": temperature_only,
+        "by boost control": used_factor(boost_control, whole, temperature_only),
+    }[pressure_part]
     return {
         "observed_power": observed_power,
         "observed_torque": observed_torque,
@@ -315,7 +327,8 @@ def _all_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Seque
     question=_all_question,
     caution=_CAUTION,
     example=(
-        '--observed-power "247 hp" --air-temperature "31 degC" --barometer "95.8 kPa" --humidity "48 %" --boost-control none'
+        '--observed-power "247 hp" --air-temperature "31 degC" --barometer "95.8 kPa" --humidity "48 %" '
+        "--boost-control none"
     ),
 )
 def power_correction_by_every_code(
@@ -333,7 +346,7 @@ def power_correction_by_every_code(
     results = {"observed_power": observed_power, "dry_pressure": dry}
     for name, code in CODES.items():
         whole, temperature_only = factors(code, barometer, dry, air_temperature)
-        used = temperature_only if boost_control == "absolute" else whole
+        used = used_factor(boost_control, whole, temperature_only)
         results["factor_" + _key(name)] = used
         results["power_" + _key(name)] = observed_power * used
     return results

@@ -1,8 +1,8 @@
 """Do one sum: read what the user wrote, question the implausible, compute, show the working.
 
 Data flows text -> :class:`Quantity` -> SI floats -> the sum's function -> :class:`Answer`.
-Where inputs carry a spread, each result gets a band: contributions of the inputs one at a time,
-combined root-sum-square (first order; valid while the spreads are small).
+Where inputs carry a spread, each result gets a band: contributions of the inputs (and of each value of
+a list or curve) one at a time, combined root-sum-square (first order; valid while the spreads are small).
 """
 
 from __future__ import annotations
@@ -10,43 +10,41 @@ from __future__ import annotations
 import difflib
 import math
 import re
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from typing import Any
 
 from spoolwright import units
 from spoolwright.errors import BadInput
-from spoolwright.sums.registry import Input, Sum, all_sums
+from spoolwright.sums.registry import Input, Output, Sum, all_sums
 from spoolwright.units import KINDS, Quantity
 
 Curve = tuple[tuple[Quantity, Quantity], ...]
-Read = Quantity | tuple[Quantity, ...] | Curve | str
+Read = Quantity | tuple[Quantity, ...] | tuple[str, ...] | Curve | str
+Band = tuple[float, float]  # how far a result may lie below and above, SI
 
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """What a sum gave. ``inputs`` as read, ``results`` in SI, ``bands`` as (minus, plus) in SI."""
+    """What a sum gave. ``inputs`` as read, ``results`` in SI, ``bands`` in SI: a pair, or a list of them for a list."""
 
     sum: Sum
     inputs: Mapping[str, Any]
     assumed: tuple[str, ...]
     results: Mapping[str, Any]
-    bands: Mapping[str, tuple[float, float]]
+    bands: Mapping[str, Band | list[Band]]
     questions: tuple[str, ...]
     working: str
     filled: Mapping[str, str] = field(default_factory=dict)
 
     def shown(self, name: str, digits: int = 4) -> str:
         """The result ``name`` as text in its first unit, with its band."""
-        out = self.sum.outputs[name]
-        text = _shown(self.results[name], out.kind, out.unit, digits)
-        band = self.bands.get(name)
-        if band and max(band) > 0 and isinstance(self.results[name], float):
-            slope = units.to_si(1.0, out.kind, out.unit) - units.to_si(0.0, out.kind, out.unit)
-            low, high = (units.significant(abs(b / slope), 2) for b in band)
-            text += f" ± {low}" if low == high else f" +{high}/-{low}"
-        return text
+        out, value, band = self.sum.outputs[name], self.results[name], self.bands.get(name)
+        if isinstance(value, (list, tuple)) and out.kind != "money":
+            bands = band if isinstance(band, list) else [(0.0, 0.0)] * len(value)
+            return ", ".join(_with_band(v, b, out, digits) for v, b in zip(value, bands, strict=True))
+        return _with_band(value, band if isinstance(band, tuple) else (0.0, 0.0), out, digits)
 
 
 def find(name: str) -> Sum:
@@ -81,25 +79,61 @@ def evaluate(name: str, given: Mapping[str, Any], filled: Mapping[str, str] | No
     which = find(name)
     faults = [_unknown_input(which, key) for key in given if key not in which.inputs]
     read: dict[str, Any] = {}
-    assumed = []
+    missing = []
     for key, spec in which.inputs.items():
         value = given.get(key)
-        if value is None or value == "" or value == []:
-            if spec.default is None:
-                faults.append(f"{key} is missing: {spec.meaning}; write for example {_example(spec)}")
-                continue
-            value = spec.default
-            if value == "":
-                read[key] = None
-                continue
-            assumed.append(f"{key} = {value}")
+        if value is None or value == "" or value == [] or value == ():
+            missing.append(key)
+            continue
         try:
             read[key] = _read(key, spec, value)
         except BadInput as fault:
             faults.append(str(fault))
+    said, trouble, unused = _conditions(which, read)
+    faults += trouble
+    read |= said
+    assumed = []
+    for key in missing:
+        spec = which.inputs[key]
+        if key in said:
+            continue
+        if spec.default is None:
+            faults.append(f"{key} is missing: {spec.meaning}; write for example {_example(spec)}")
+        elif spec.default == "":
+            read[key] = None
+        else:
+            read[key] = _read(key, spec, spec.default)
+            assumed.append(f"{key} = {spec.default}")
     if faults:
         raise BadInput("\n".join(faults))
-    return compute(which, read, tuple(assumed), filled or {})
+    read = {key: read[key] for key in which.inputs}
+    answer = compute(which, read, tuple(assumed), filled or {})
+    return replace(answer, questions=(*answer.questions, *unused)) if unused else answer
+
+
+def _conditions(which: Sum, read: Mapping[str, Any]) -> tuple[dict[str, Any], list[str], list[str]]:
+    """Inputs filled by a condition behind "@", faults, and questions on conditions no input takes."""
+    said: dict[str, Any] = {}
+    faults, unused = [], []
+    for key, value in read.items():
+        if not isinstance(value, Quantity) or value.unit == "scfm":  # there the condition belongs to the unit
+            continue
+        target = which.inputs[key].condition
+        for condition in value.condition:
+            if not target:
+                unused.append(f'{key}: "@ {condition.text}" in "{value.text}" is not used by this sum')
+                continue
+            try:
+                stated = _one(target, which.inputs[target], condition.text)
+            except BadInput as fault:
+                faults.append(f"{key}: {fault}")
+                continue
+            if target in read and not math.isclose(read[target].value, stated.value, rel_tol=1e-9):
+                faults.append(
+                    f'{key} says "@ {condition.text}" but {target} is "{read[target].text}"; keep one of them'
+                )
+            said[target] = stated
+    return said, faults, unused
 
 
 def compute(which: Sum, read: Mapping[str, Any], assumed: tuple[str, ...], filled: Mapping[str, str]) -> Answer:
@@ -124,7 +158,9 @@ def _call(which: Sum, plain: Mapping[str, Any]) -> dict[str, Any]:
         ) from None
     for key, value in results.items():
         for one in value if isinstance(value, (list, tuple)) else (value,):
-            if one is not None and (isinstance(one, complex) or not math.isfinite(one)):
+            if one is None or isinstance(one, str):  # a currency code beside its amount
+                continue
+            if isinstance(one, complex) or not math.isfinite(one):
                 raise BadInput(f"{which.name}: these inputs give no finite {key}; check units and signs")
     return results
 
@@ -135,6 +171,8 @@ def _read(key: str, spec: Input, value: Any) -> Any:
         return _choice(key, spec, str(value))
     if spec.kind == "curve":
         return _curve(key, spec, value)
+    if spec.kind == "text":
+        return tuple(str(item) for item in _split(value)) if spec.many else str(value).strip()
     if spec.many:
         items = _split(value)
         return tuple(_one(f"{key}[{n}]", spec, item) for n, item in enumerate(items, start=1))
@@ -144,14 +182,33 @@ def _read(key: str, spec: Input, value: Any) -> Any:
 
 
 def _one(key: str, spec: Input, value: Any) -> Quantity:
+    if isinstance(value, Quantity) and value.kind != spec.kind:
+        value = value.text
     if isinstance(value, Quantity):
-        if value.kind != spec.kind:
-            return units.read(value.text, spec.kind)
-        return value
+        return _in_sense(key, spec, value)
+    word = value.strip().lower() if isinstance(value, str) else ""
+    if word in spec.named:
+        return replace(units.read(spec.named[word], spec.kind), text=f"{word} ({spec.named[word]})")
     try:
-        return units.read(value, spec.kind)
+        return _in_sense(key, spec, units.read(value, spec.kind))
     except BadInput as fault:
-        raise BadInput(f"{key}: {fault}{_fitting_units(spec, value)}") from None
+        raise BadInput(f"{key}: {fault}{_known_words(spec, word)}{_fitting_units(spec, value)}") from None
+
+
+def _known_words(spec: Input, word: str) -> str:
+    if not spec.named:
+        return ""
+    near = difflib.get_close_matches(word, spec.named, n=1)
+    return f'; did you mean "{near[0]}"?' if near else f"; or one of: {', '.join(spec.named)}"
+
+
+def _in_sense(key: str, spec: Input, angle: Quantity) -> Quantity:
+    """``angle`` in the sense the input counts in; "12 deg BBDC" is -12 deg ABDC."""
+    if not spec.reference or angle.reference in ("", spec.reference):
+        return angle
+    if angle.reference[1:] != spec.reference[1:]:
+        raise BadInput(f'"{angle.text}" is needed against the other dead centre; write it in degrees {spec.reference}')
+    return replace(angle, value=-angle.value, minus=angle.plus, plus=angle.minus)
 
 
 def _fitting_units(spec: Input, value: Any) -> str:
@@ -176,18 +233,23 @@ def _fitting_units(spec: Input, value: Any) -> str:
     return f"{not_possible}; {', '.join(fitting[:2])} would fit"
 
 
+_BETWEEN = re.compile(r"\s*(?:;|,\s|\n|\band\b)\s*")  # a comma without blank behind it may be a decimal sign
+_PLAIN_NUMBER = re.compile(r"\s*[-+]?[\d.,/ ]+(?:[eE][-+]?\d+)?\s*")
+
+
 def _split(value: Any) -> list[Any]:
     if isinstance(value, (list, tuple)):
-        parts = [part for item in value for part in _split(item)]
+        parts = [part for item in value for part in (_split(item) if isinstance(item, str) else [item])]
     elif isinstance(value, str):
-        parts = [part.strip() for part in value.split(";") if part.strip()]
+        parts = [part.strip() for part in _BETWEEN.split(value) if part.strip()]
     else:
         return [value]
     # "55.8; 56.9; 57.4 cc": one unit behind the last value serves all.
     if len(parts) > 1 and isinstance(parts[-1], str):
-        tail = re.search(r"[A-Za-zµ°%\"'].*$", parts[-1])
+        number = _PLAIN_NUMBER.match(parts[-1])
+        tail = re.search(r"[A-Za-zµ°%\"'].*$", parts[-1][number.end() :]) if number else None
         if tail:
-            parts = [f"{p} {tail[0]}" if isinstance(p, str) and re.fullmatch(r"[-+\d.,\s]+", p) else p for p in parts]
+            parts = [f"{p} {tail[0]}" if isinstance(p, str) and _PLAIN_NUMBER.fullmatch(p) else p for p in parts]
     return parts
 
 
@@ -226,7 +288,7 @@ def _plain(value: Any) -> Any:
     if isinstance(value, Quantity):
         return (value.value, value.unit) if value.kind == "money" else value.value
     if isinstance(value, tuple):
-        return [_plain(v) if isinstance(v, Quantity) else (v[0].value, v[1].value) for v in value]
+        return [_plain(v) if isinstance(v, (Quantity, str)) else (v[0].value, v[1].value) for v in value]
     return value
 
 
@@ -238,7 +300,7 @@ def _range(spec: Input) -> tuple[float | None, float | None]:
 
 
 def _implausible(key: str, spec: Input, value: Any) -> list[str]:
-    if value is None or spec.kind in ("choice", "curve", "money"):
+    if value is None or spec.kind in ("choice", "curve", "money", "text"):
         return []
     if isinstance(value, tuple):
         labelled = [(f"{key}[{n}]", q) for n, q in enumerate(value, start=1)]
@@ -277,36 +339,83 @@ def _unit(quantity: Quantity) -> str | None:
 
 
 # ----------------------------------------------------------------------------- bands
-def _bands(which: Sum, read: Mapping[str, Any], plain: Mapping[str, Any], results: Mapping[str, Any]) -> dict[str, Any]:
-    squares: dict[str, list[float]] = {}
+def _varied(read: Mapping[str, Any]) -> Iterator[tuple[str, Any]]:
+    """Each input with a spread at both ends of it, as (name, plain value with one number moved)."""
     for key, value in read.items():
-        if not isinstance(value, Quantity) or (value.minus == 0.0 and value.plus == 0.0) or value.kind == "money":
-            continue
-        for changed in (value.value - value.minus, value.value + value.plus):
+        if isinstance(value, Quantity):
+            yield from ((key, end) for end in _ends(value))
+        elif isinstance(value, tuple):
+            plain = _plain(value)
+            for n, one in enumerate(value):
+                if isinstance(one, str):
+                    continue
+                if isinstance(one, str):
+                    continue
+                if isinstance(one, Quantity):
+                    moved: list[Any] = list(_ends(one))
+                else:
+                    moved = [(end, plain[n][1]) for end in _ends(one[0])] + [(plain[n][0], e) for e in _ends(one[1])]
+                for new in moved:
+                    yield key, [*plain[:n], new, *plain[n + 1 :]]
+
+
+def _ends(quantity: Quantity) -> tuple[float, ...]:
+    if quantity.kind == "money" or (quantity.minus == 0.0 and quantity.plus == 0.0):
+        return ()
+    return quantity.value - quantity.minus, quantity.value + quantity.plus
+
+
+def _bands(
+    which: Sum, read: Mapping[str, Any], plain: Mapping[str, Any], results: Mapping[str, Any]
+) -> dict[str, Band | list[Band]]:
+    squares: dict[str, list[list[float]]] = {}
+    for key, changed in _varied(read):
+        try:
             moved = _call(which, {**plain, key: changed})
-            for name, new in moved.items():
-                if isinstance(new, float) and isinstance(results[name], float):
-                    change = new - results[name]
-                    pair = squares.setdefault(name, [0.0, 0.0])
-                    pair[0 if change < 0 else 1] += change * change
-    return {name: (math.sqrt(low), math.sqrt(high)) for name, (low, high) in squares.items()}
+        except BadInput as fault:
+            raise BadInput(f"{key}: at the end of its spread there is no answer: {fault}") from None
+        for name, new in moved.items():
+            before, after = _numbers(results[name]), _numbers(new)
+            if len(before) != len(after):
+                continue
+            pairs = squares.setdefault(name, [[0.0, 0.0] for _ in before])
+            for pair, old, now in zip(pairs, before, after, strict=True):
+                pair[0 if now < old else 1] += (now - old) ** 2
+    roots = {name: [(math.sqrt(low), math.sqrt(high)) for low, high in pairs] for name, pairs in squares.items()}
+    return {n: pairs if isinstance(results[n], list) else pairs[0] for n, pairs in roots.items() if pairs}
+
+
+def _numbers(value: Any) -> list[float]:
+    if isinstance(value, list):
+        return value if all(isinstance(v, float) for v in value) else []
+    return [value] if isinstance(value, float) else []
 
 
 # ----------------------------------------------------------------------------- working
+def _with_band(value: Any, band: Band, out: Output, digits: int) -> str:
+    text = _shown(value, out.kind, out.unit, digits)
+    if max(band) <= 0.0 or not isinstance(value, float):
+        return text
+    slope = units.to_si(1.0, out.kind, out.unit) - units.to_si(0.0, out.kind, out.unit)
+    low, high = (units.significant(abs(b / slope), 2) for b in band)
+    return f"{text} ± {low}" if low == high else f"{text} +{high}/-{low}"
+
+
 def _shown(value: Any, kind: str, unit: str, digits: int = 4) -> str:
     if value is None:
         return "none"
+    if kind == "money" and isinstance(value, tuple):
+        # Cents for sums, four digits for what a small unit costs.
+        return f"{value[0]:.2f} {value[1]}" if abs(value[0]) >= 1.0 else f"{value[0]:.4g} {value[1]}"
     if isinstance(value, (list, tuple)):
         return ", ".join(_shown(v, kind, unit, digits) for v in value)
-    if kind == "money":
-        return f"{value[0]:.2f} {value[1]}" if isinstance(value, tuple) else f"{value:.2f} {unit}"
     return units.show(value, kind, unit, digits)
 
 
 def written(value: Any) -> str:
     """An input as the user wrote it."""
     if isinstance(value, tuple):
-        return "; ".join(v.text if isinstance(v, Quantity) else f"{v[0].text}: {v[1].text}" for v in value)
+        return "; ".join(str(v) if isinstance(v, (Quantity, str)) else f"{v[0].text}: {v[1].text}" for v in value)
     return "not given" if value is None else str(value)
 
 
@@ -341,6 +450,8 @@ def _example(spec: Input) -> str:
         return f'"{spec.choices[0]}"'
     if spec.kind == "curve":
         return '"10 psi: 54 gal/h; 20 psi: 43 gal/h"'
+    if spec.kind == "text":
+        return f'"{spec.unit}"'
     return f'"{spec.low}"' if spec.low else f'"1.0 {KINDS[spec.kind].usual}"'
 
 
@@ -353,7 +464,8 @@ def as_json(answer: Answer) -> dict[str, Any]:
         if out.kind == "money":
             entry |= {"value": value[0], "unit": value[1]}
         if name in answer.bands:
-            entry["band"] = list(answer.bands[name])
+            band = answer.bands[name]
+            entry["band"] = [list(b) for b in band] if isinstance(band, list) else list(band)
         return entry
 
     return {
@@ -380,6 +492,7 @@ def describe(which: Sum) -> dict[str, Any]:
             "default": spec.default,
             "many": spec.many,
             "choices": list(spec.choices),
+            "named": dict(spec.named),
             "sheet": spec.sheet,
         }
         for key, spec in which.inputs.items()

@@ -8,7 +8,7 @@ reference pages and the workings inside findings; there is one implementation of
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from importlib import import_module
 from typing import Any
 
@@ -38,11 +38,15 @@ TOPICS: dict[str, str] = {
 class Input:
     """One input of a sum.
 
-    ``kind`` is a key of ``units.KINDS``, or "choice" (one word of ``choices``), or "curve"
-    (pairs; ``curve`` names the kinds of the two columns). ``low`` and ``high`` bound the plausible
-    (not the possible) as text with units; outside them the input is questioned. ``default`` is text
-    as a user would write it; None means the input must be given. ``many`` takes one or more values.
-    ``sheet`` is the path that fills it from a build.
+    ``kind`` is a key of ``units.KINDS``, or "choice" (one word of ``choices``), or "text" (read by the
+    sum itself), or "curve" (pairs; ``curve`` names the kinds of the two columns). ``low`` and ``high``
+    bound the plausible (not the possible) as text with units; outside them the input is questioned.
+    ``default`` is text as a user would write it; None means the input must be given, "" that it may be
+    left out. ``many`` takes one or more values. ``sheet`` is the path that fills it from a build.
+
+    ``reference`` is the sense of an angle ("ABDC"): the opposite sense on the same dead centre turns the
+    sign, another dead centre is a fault. ``condition`` is the input that a condition behind "@" fills
+    ("0.051 mm @ 28 degC"). ``named`` holds words that stand for a value ("cast iron").
     """
 
     kind: str
@@ -55,9 +59,12 @@ class Input:
     choices: tuple[str, ...] = ()
     curve: tuple[str, str] = ("", "")
     sheet: str = ""
+    reference: str = ""
+    condition: str = ""
+    named: Mapping[str, str] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
-        if self.kind not in KINDS and self.kind not in ("choice", "curve"):
+        if self.kind not in KINDS and self.kind not in ("choice", "curve", "text"):
             raise ValueError(f"unknown kind {self.kind!r}")
 
 

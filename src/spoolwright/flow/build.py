@@ -40,6 +40,7 @@ from spoolwright.flow.rows import (
     E_YF,
     ENE,
     FUEL,
+    G_AREA,
     J_P_THROAT,
     J_THROAT_AB,
     J_THROAT_BA,
@@ -132,12 +133,12 @@ def fill_duct(net: Network, span: Span, p: Any, T: Any, u: Any = 0.0, yf: Any = 
     p, T, u, yf, yb = (np.broadcast_to(np.asarray(x, float), (span.cells,)) for x in (p, T, u, yf, yb))
     R, a, b = _mixture(net.mix, yf, yb)
     rho = p / (R * T)
-    mass = rho * net.A_cell[inner]
+    mass = rho * net.geometry[G_AREA, inner]
     rows = (mass, mass * u, mass * (T * (a + 0.5 * b * T) + 0.5 * u * u), mass * yf, mass * yb)
     for v, row in zip((MASS, MOM, ENE, FUEL, BURN), rows, strict=True):
         net.U[v, inner] = row
     for i, ghost in ((span.first, span.first - 1), (span.first + span.cells - 1, span.first + span.cells)):
-        net.U[:, ghost] = net.U[:, i] / net.A_cell[i] * net.A_cell[ghost]
+        net.U[:, ghost] = net.U[:, i] / net.geometry[G_AREA, i] * net.geometry[G_AREA, ghost]
         e = np.flatnonzero((net.end_index[:, E_CELL] == i) & (net.end_index[:, E_SIDE] == ghost - i))[0]
         k = i - span.first
         net.ends[e, [E_P, E_U, E_RHO, E_YF, E_YB]] = p[k], u[k], rho[k], yf[k], yb[k]
@@ -171,7 +172,7 @@ def build_network(
     mesh, spans = lay_out([duct for duct, _, _ in ducts])
     meets = [end for _, start, stop in ducts for end in (start, stop)]
     _check_parts(meets, nodes, joins, links, len(ducts))
-    n = mesh.A_cell.shape[0]
+    n = mesh.geometry.shape[1]
     end_index, ends = _build_ends(meets, spans, mesh, joins)
     join_index, join_table = _build_joins(joins, ends[:, E_AREA])
     link_table = np.zeros((len(links), N_LINK))
@@ -187,7 +188,6 @@ def build_network(
         F=np.zeros((N_VAR, n + 1)),
         q_wall=np.zeros(n),
         A_face=mesh.A_face,
-        A_cell=mesh.A_cell,
         geometry=mesh.geometry,
         wall=mesh.wall,
         end_index=end_index,

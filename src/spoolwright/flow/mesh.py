@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 from spoolwright.errors import BadInput
 from spoolwright.flow.rows import (
     G_A_INVERSE,
+    G_AREA,
     G_DA,
     G_RDX,
     G_WIDENING,
@@ -79,7 +80,6 @@ class DuctMesh(NamedTuple):
     """Geometry of all ducts end to end; ghost cells have 1/dx = 0 and no walls."""
 
     A_face: Floats  # (N + 1,) m2
-    A_cell: Floats  # (N,) m2, volume over length
     geometry: Floats  # (N_GEOMETRY, N), rows.py
     wall: Floats  # (N_WALL, N), rows.py
 
@@ -182,7 +182,7 @@ def lay_out(ducts: list[Duct]) -> tuple[DuctMesh, list[Span]]:
         parts.append(_no_cells())
     joined = {key: np.concatenate([part[key] for part in parts], axis=-1) for key in parts[0]}
     # Face f is the left face of cell f; the last face of a duct is the left face of its right ghost.
-    A_face = np.concatenate([joined.pop("A_left"), joined["A_cell"][-1:]])
+    A_face = np.concatenate([joined.pop("A_left"), joined["geometry"][G_AREA, -1:]])
     return DuctMesh(
         A_face=A_face, **{key: np.ascontiguousarray(value) for key, value in joined.items()}
     ), spans
@@ -214,18 +214,19 @@ def _cells(duct: Duct, x: Floats, d: Floats, length: float, n: int) -> dict[str,
     wall[W_T] = duct.T_wall
     A_padded = padded(A_cell, A_face[0], A_face[-1])
     geometry = np.zeros((N_GEOMETRY, n + 2))
+    geometry[G_AREA] = A_padded
     geometry[G_A_INVERSE] = 1.0 / A_padded
     geometry[G_DA, 1:-1] = np.diff(A_face)
     geometry[G_WIDENING, 1:-1] = np.diff(A_face) / A_cell
     geometry[G_RDX, 1:-1] = n / length
     left_faces = np.concatenate([A_face[:1], A_face])
-    return {"A_left": left_faces, "A_cell": A_padded, "geometry": geometry, "wall": wall}
+    return {"A_left": left_faces, "geometry": geometry, "wall": wall}
 
 
 def _no_cells() -> dict[str, Floats]:
     """Arrays of a network without ducts: one pair of ghost cells, so that every loop has something to skip."""
     geometry = np.zeros((N_GEOMETRY, 2))
-    geometry[G_A_INVERSE] = 1.0
+    geometry[[G_AREA, G_A_INVERSE]] = 1.0
     wall = np.zeros((N_WALL, 2))
     wall[[W_D, W_T]] = 1.0
-    return {"A_left": np.ones(2), "A_cell": np.ones(2), "geometry": geometry, "wall": wall}
+    return {"A_left": np.ones(2), "geometry": geometry, "wall": wall}

@@ -4,9 +4,9 @@ A network is ducts (cells end to end), duct ends, duct-to-duct joins, nodes and 
 ``build_network`` (build.py) makes it from small records; the kernels below step it. A caller that owns cylinders
 writes their node rows and the area ratios of their valves between the calls; order of one step:
 
-    dt = stable_step(net, courant)          primitives, longest stable step
+    dt = stable_step(*net, courant)         primitives, longest stable step
     (caller: valve areas and cylinder node state, best at mid-step)
-    exchange(net, dt)                       ducts, ends, joins, links; fills the Q columns of net.nodes
+    exchange(*net, dt)                      ducts, ends, joins, links; fills the Q columns of net.nodes
     (caller: machines, cylinders)
     advance_volumes(net.kind, net.nodes, net.mix, dt)   volumes and junctions
 
@@ -37,10 +37,11 @@ Ints = NDArray[np.int64]
 
 
 class Network(NamedTuple):
-    """All arrays of a flow network, flat.
+    """All arrays of a flow network, flat; stable_step and exchange take its fields in this order.
 
-    Flat on purpose: inside compiled code every array drawn from a tuple in a tuple costs a reference count
-    for each of its neighbours, and two hundred of those cost more than the ducts.
+    A caller in Python writes ``exchange(*net, dt)``. A caller that is compiled unpacks the tuple once,
+    outside its loop: inside, every array drawn from a tuple costs a reference count (some 20 ns), which for
+    all of them together would be as dear as twenty cells.
     """
 
     mix: Mixing
@@ -54,7 +55,6 @@ class Network(NamedTuple):
     F: Floats  # (5, N + 1) fluxes times area
     q_wall: Floats  # (N,) J/m received from the wall since it was last zeroed
     A_face: Floats  # (N + 1,) m2
-    A_cell: Floats  # (N,) m2
     geometry: Floats  # (N_GEOMETRY, N)
     wall: Floats  # (N_WALL, N)
     # duct ends: end 2 d is the start of duct d, end 2 d + 1 its stop
@@ -72,42 +72,75 @@ class Network(NamedTuple):
 
 
 @kernel
-def stable_step(net: Network, courant: float) -> float:
+def stable_step(
+    mix: Mixing,
+    U: Floats,
+    W: Floats,
+    aux: Floats,
+    left: Floats,
+    right: Floats,
+    mid: Floats,
+    F: Floats,
+    q_wall: Floats,
+    A_face: Floats,
+    geometry: Floats,
+    wall: Floats,
+    end_index: Ints,
+    ends: Floats,
+    join_index: Ints,
+    joins: Floats,
+    kind: Ints,
+    nodes: Floats,
+    link_index: Ints,
+    links: Floats,
+    courant: float,
+) -> float:
     """Fill the primitives and give the longest stable step [s]; 1e30 where nothing limits."""
-    rate = primitives(net.U, net.geometry, net.mix, net.W, net.aux)
+    rate = primitives(U, geometry, mix, W, aux)
     dt = courant / rate if rate > 0.0 else 1e30
-    return min(dt, node_step_limit(net.kind, net.nodes, net.end_index, net.ends, net.link_index, net.links))
+    return min(dt, node_step_limit(kind, nodes, end_index, ends, link_index, links))
 
 
 @kernel
-def exchange(net: Network, dt: float) -> int:
+def exchange(
+    mix: Mixing,
+    U: Floats,
+    W: Floats,
+    aux: Floats,
+    left: Floats,
+    right: Floats,
+    mid: Floats,
+    F: Floats,
+    q_wall: Floats,
+    A_face: Floats,
+    geometry: Floats,
+    wall: Floats,
+    end_index: Ints,
+    ends: Floats,
+    join_index: Ints,
+    joins: Floats,
+    kind: Ints,
+    nodes: Floats,
+    link_index: Ints,
+    links: Floats,
+    dt: float,
+) -> int:
     """One step of ducts with ends and joins, and of links; needs the primitives of stable_step first.
 
-    Afterwards the Q columns of net.nodes hold what enters each node per second. Returns the number of
+    Afterwards the Q columns of nodes hold what enters each node per second. Returns the number of
     iterations spent at ends and joins.
     """
-    mix, U, W, aux, left, right, F, mid = (
-        net.mix,
-        net.U,
-        net.W,
-        net.aux,
-        net.left,
-        net.right,
-        net.F,
-        net.mid,
-    )
-    end_index, ends, kind, nodes = net.end_index, net.ends, net.kind, net.nodes
     clear_sums(nodes)
     fill_ghosts(end_index, ends, W)
     slopes(W, left)
-    half_step(W, aux, net.geometry, dt, left, right, mid)
+    half_step(W, aux, geometry, dt, left, right, mid)
     fill_ghost_faces(end_index, W, left, right)
-    fluxes(left, right, net.A_face, mix, F)
+    fluxes(left, right, A_face, mix, F)
     spent = end_fluxes(end_index, ends, kind, nodes, mix, aux, left, right, F)
-    spent += join_fluxes(net.join_index, net.joins, end_index, ends, mix, aux, left, right, F)
-    update(U, F, mid, net.geometry, dt)
-    wall_sources(U, W, aux, net.wall, mix, dt, net.q_wall)
-    link_flows(net.link_index, net.links, kind, nodes)
+    spent += join_fluxes(join_index, joins, end_index, ends, mix, aux, left, right, F)
+    update(U, F, mid, geometry, dt)
+    wall_sources(U, W, aux, wall, mix, dt, q_wall)
+    link_flows(link_index, links, kind, nodes)
     return spent
 
 
@@ -120,18 +153,85 @@ def march(
     probes : cells (P,); record : (S, 2 + P) takes time, step and the pressure of each probe cell at the
     start of every step while rows last. Returns (time, steps).
     """
+    (
+        mix,
+        U,
+        W,
+        aux,
+        left,
+        right,
+        mid,
+        F,
+        q_wall,
+        A_face,
+        geometry,
+        wall,
+        end_index,
+        ends,
+        join_index,
+        joins,
+        kind,
+        nodes,
+        link_index,
+        links,
+    ) = net
     t = 0.0
     steps = 0
     while steps < max_steps and t < t_end:
-        dt = min(stable_step(net, courant), t_end - t)
+        dt = stable_step(
+            mix,
+            U,
+            W,
+            aux,
+            left,
+            right,
+            mid,
+            F,
+            q_wall,
+            A_face,
+            geometry,
+            wall,
+            end_index,
+            ends,
+            join_index,
+            joins,
+            kind,
+            nodes,
+            link_index,
+            links,
+            courant,
+        )
+        dt = min(dt, t_end - t)
         if steps < record.shape[0]:
             record[steps, 0] = t
             record[steps, 1] = dt
             for j in range(probes.shape[0]):
-                record[steps, 2 + j] = net.W[PRE, probes[j]]
-        exchange(net, dt)
-        advance_volumes(net.kind, net.nodes, net.mix, dt)
+                record[steps, 2 + j] = W[PRE, probes[j]]
+        exchange(
+            mix,
+            U,
+            W,
+            aux,
+            left,
+            right,
+            mid,
+            F,
+            q_wall,
+            A_face,
+            geometry,
+            wall,
+            end_index,
+            ends,
+            join_index,
+            joins,
+            kind,
+            nodes,
+            link_index,
+            links,
+            dt,
+        )
+        advance_volumes(kind, nodes, mix, dt)
         t += dt
         steps += 1
-    primitives(net.U, net.geometry, net.mix, net.W, net.aux)
+    primitives(U, geometry, mix, W, aux)
     return t, steps

@@ -84,7 +84,8 @@ G_A_INVERSE = 0  # 1/m2
 G_DA = 1  # m2, right less left face
 G_WIDENING = 2  # dA over cell area
 G_RDX = 3  # 1/m, zero in ghost cells
-N_GEOMETRY = 4
+G_AREA = 4  # m2, cell volume over length
+N_GEOMETRY = 5
 
 # Rows of DuctMesh.wall[row, i]
 W_F0, W_F1, W_F2, W_F3, W_F4 = 0, 1, 2, 3, 4  # Darcy factor in powers of Re^(-1/4)

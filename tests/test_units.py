@@ -20,7 +20,7 @@ PINT_NAMES = {
     "floz": "US_fluid_ounce", "t": "metric_ton", "lb": "pound", "oz": "ounce", "us": "microsecond", "Rdiff": "delta_degF",
     "F_farad": "farad", "uF": "microfarad", "nF": "nanofarad", "pF": "picofarad", "uH": "microhenry", "um": "micrometer",
     "turn": "360 degree", "arcmin": "arcminute", "lbf": "pound_force", "kgf": "kilogram_force", "hPa": "hectopascal",
-    "ksi": "ksi", "Mpsi": "1e6 psi", "inHg": "inHg", "mmHg": "mmHg", "inH2O": "249.08891 pascal",
+    "ksi": "ksi", "Mpsi": "1e6 psi", "inHg": "inHg", "inHg60F": "3376.85 pascal", "mmHg": "mmHg", "inH2O": "249.08891 pascal",
     "mmH2O": "9.80665 pascal", "torr": "torr", "at": "kilogram_force/cm^2", "Btu": "Btu_it", "kcal": "4186.8 joule",
     "cal": "4.1868 joule", "hp": "horsepower", "PS": "metric_horsepower", "cfm": "foot^3/minute", "gph": "gallon/hour",
     "gpm": "gallon/minute", "lpm": "liter/minute", "lph": "liter/hour", "pph": "pound/hour", "rpm": "revolution/minute",

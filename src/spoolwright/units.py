@@ -55,6 +55,7 @@ _US_GALLON: Final = 231 * _INCH**3  # exact, US customary
 _UK_GALLON: Final = 4.54609e-3  # exact, UK Weights and Measures Act 1985
 _HP: Final = 550.0 * _FOOT * _LBF  # W; mechanical horsepower
 _INHG: Final = 3386.389  # Pa at 0 degC; conventional, NIST SP 811 table B.8
+_INHG60F: Final = 3376.85  # Pa, mercury at 60 degF, 0.28 % less; NIST SP 811 table B.8
 _MMHG: Final = 133.3224  # Pa; NIST SP 811
 _INH2O: Final = 249.08891  # Pa, water at 4 degC by density 1000 kg/m3 conventional: 249.0889
 _TURN: Final = 2.0 * math.pi
@@ -80,7 +81,7 @@ UNITS: Final[dict[str, tuple[float, Dims]]] = {
     "N": (1.0, _FORCE), "kN": (1e3, _FORCE), "MN": (1e6, _FORCE), "lbf": (_LBF, _FORCE), "kgf": (STANDARD_GRAVITY, _FORCE),
     "Pa": (1.0, _PRES), "hPa": (100.0, _PRES), "kPa": (1e3, _PRES), "MPa": (1e6, _PRES), "GPa": (1e9, _PRES),
     "bar": (1e5, _PRES), "mbar": (100.0, _PRES), "psi": (_PSI, _PRES), "ksi": (1e3 * _PSI, _PRES), "Mpsi": (1e6 * _PSI, _PRES),
-    "inHg": (_INHG, _PRES), "mmHg": (_MMHG, _PRES), "inH2O": (_INH2O, _PRES), "mmH2O": (STANDARD_GRAVITY, _PRES),
+    "inHg": (_INHG, _PRES), "inHg60F": (_INHG60F, _PRES), "mmHg": (_MMHG, _PRES), "inH2O": (_INH2O, _PRES), "mmH2O": (STANDARD_GRAVITY, _PRES),
     "atm": (STANDARD_ATMOSPHERE, _PRES), "torr": (STANDARD_ATMOSPHERE / 760, _PRES), "at": (STANDARD_GRAVITY * 1e4, _PRES),
     "J": (1.0, _ENERGY), "mJ": (1e-3, _ENERGY), "kJ": (1e3, _ENERGY), "MJ": (1e6, _ENERGY), "Wh": (3600.0, _ENERGY),
     "kWh": (3.6e6, _ENERGY), "Btu": (1055.05585262, _ENERGY), "kcal": (4186.8, _ENERGY), "cal": (4.1868, _ENERGY),
@@ -109,7 +110,7 @@ _SPELLINGS: Final[dict[str, str]] = {
     "hour": "h", "hours": "h", "days": "day", "amp": "A", "amps": "A", "volt": "V", "volts": "V", "ohms": "ohm", "Ω": "ohm",
     "ω": "ohm", "mω": "mohm", "kω": "kohm", "henry": "H", "µh": "uH", "µf": "uF", "degree": "deg", "degrees": "deg", "°": "deg",
     "deg crank": "deg", "degca": "deg", "radian": "rad", "rev": "turn", "turns": "turn", "newton": "N", "lbsf": "lbf",
-    "pound force": "lbf", "kp": "kgf", "kgf/cm2": "at", "kg/cm2": "at", "in hg": "inHg", "inchhg": "inHg", "inhg": "inHg",
+    "pound force": "lbf", "kp": "kgf", "kgf/cm2": "at", "kg/cm2": "at", "in hg": "inHg", "inchhg": "inHg", "inhg": "inHg", "inhg 60f": "inHg60F", "inhg (60 f)": "inHg60F",
     '"hg': "inHg", "mm hg": "mmHg", "in h2o": "inH2O", "inwc": "inH2O", "in wc": "inH2O", '"h2o': "inH2O", "mm h2o": "mmH2O",
     "mmwc": "mmH2O", "inches of water": "inH2O", "inches of mercury": "inHg", "bars": "bar", "millibar": "mbar",
     "bhp": "hp", "whp": "hp", "horsepower": "hp", "cv": "PS", "pk": "PS", "ch": "PS", "metric hp": "PS", "btu": "Btu",
@@ -212,6 +213,7 @@ KINDS: Final[dict[str, Kind]] = {
         _kind("power_per_air", "W s/kg", _dims(2, 0, -2), "hp/(lb/min),kW s/kg,W s/kg"),
         _kind("field_strength", "V/m", _dims(1, 1, -3, 0, -1), "kV/cm,kV/mm,V/m"),
         _kind("flow_per_power", "m3/J", _dims(1, -1, 2), "cfm/hp,m3/J"),
+        _kind("volume_per_mass", "m3/kg", _dims(3, -1), "cm3/kg,L/kg,m3/kg,in3/lb", "in3/lb"),
         _kind("price_per_mass", "1/kg", _dims(0, -1), "1/kg,1/lb"),
         _kind("thread_pitch", "m", _L, "mm,in"),
         _kind("money", "money", _ONE, "EUR,USD,GBP"),

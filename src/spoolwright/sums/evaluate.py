@@ -461,7 +461,7 @@ def as_json(answer: Answer) -> dict[str, Any]:
     def result(name: str, value: Any) -> dict[str, Any]:
         out = answer.sum.outputs[name]
         entry: dict[str, Any] = {"value": value, "unit": KINDS[out.kind].si, "shown": answer.shown(name, 6)}
-        if out.kind == "money":
+        if out.kind == "money" and value is not None:
             entry |= {"value": value[0], "unit": value[1]}
         if name in answer.bands:
             band = answer.bands[name]

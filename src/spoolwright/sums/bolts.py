@@ -164,19 +164,34 @@ def bolt_stretch_for_clamp(
     return {"stretch": clamp_load * slender / elastic_modulus, "load": clamp_load, "waist_stress": clamp_load / area}
 
 
+_CORE = {"metric": 0.9382, "unified": 0.9743}  # pitches off the nominal diameter: ISO 898-1, ASME B1.1
+
+
+def _form_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Sequence[str]:
+    tenths = given["pitch"] / 0.05e-3
+    if given["form"] == "metric" and abs(tenths - round(tenths)) > 0.02:
+        return ["this pitch is no metric one; write form unified for a thread counted per inch"]
+    return []
+
+
 @register(
     "blueprint",
     "Tensile stress area of a thread",
-    inputs={"nominal_diameter": NOMINAL, "pitch": PITCH},
+    inputs={
+        "nominal_diameter": NOMINAL,
+        "pitch": PITCH,
+        "form": Input("choice", "thread form", choices=("metric", "unified"), default="metric"),
+    },
     outputs={"area": Output("area", "mm2", "tensile stress area", ("in2",))},
-    formula="area = pi/4 * (nominal_diameter - 0.9382*pitch)^2",
-    source="ISO 898-1 (metric, from memory); the unified formula, 0.9743/threads per inch, differs by rounding only",
-    validity="60 degree threads, metric and unified.",
+    formula="area = pi/4 * (nominal_diameter - c*pitch)^2, c = 0.9382 metric, 0.9743 unified",
+    source="ISO 898-1 (metric) and ASME B1.1 (unified), from memory",
+    slips=("threads per inch taken for the pitch",),
+    question=_form_question,
     example='--nominal-diameter "10 mm" --pitch "1.5 mm"',
 )
-def thread_area(nominal_diameter: float, pitch: float) -> dict[str, float]:
-    """Area [m2] from lengths [m]."""
-    core = nominal_diameter - 0.9382 * pitch
+def thread_area(nominal_diameter: float, pitch: float, form: str) -> dict[str, float]:
+    """Area [m2] from lengths [m]. Raises ValueError for a pitch too coarse for the diameter."""
+    core = nominal_diameter - _CORE[form] * pitch
     if core <= 0.0:
         raise ValueError("the pitch is too coarse for this diameter")
     return {"area": math.pi / 4.0 * core**2}

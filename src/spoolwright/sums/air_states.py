@@ -101,6 +101,9 @@ def _state_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Seq
     outputs={
         "inlet_pressure_found": Output("pressure_absolute", "kPa", "pressure at the compressor inlet", ("psi",)),
         "corrected_flow": Output("mass_flow", "kg/s", "corrected flow", ("lb/min",)),
+        "corrected_volume_flow": Output(
+            "volume_flow", "m3/s", "the same as volume at the reference state, for maps drawn in volume", ("cfm",)
+        ),
         "factor": Output("number", "1", "corrected over actual flow"),
         "reference_temperature_used": Output("temperature", "K", "reference temperature", ("degR",)),
         "reference_pressure_used": Output("pressure_absolute", "kPa", "reference pressure", ("inHg", "psi")),
@@ -133,6 +136,7 @@ def corrected_flow(
     return {
         "inlet_pressure_found": inlet,
         "corrected_flow": mass_flow * factor,
+        "corrected_volume_flow": mass_flow * factor * R_AIR * T_ref / p_ref,
         "factor": factor,
         "reference_temperature_used": T_ref,
         "reference_pressure_used": p_ref,

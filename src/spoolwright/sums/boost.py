@@ -83,7 +83,7 @@ def tip_speed(diameter: float, speed: float, inlet_temperature: float | None, ga
     """,
     source="Euler's turbine equation with a work factor; standard textbook relation (turbomachines)",
     validity="radial blades about 0.9 to 0.95; backswept wheels 0.65 to 0.8 (from memory)",
-    example='--temperature-rise "182.6 K" --diameter "300 mm"',
+    example='--temperature-rise "110 K" --slip "75 %" --diameter "52 mm"',
 )
 def tip_speed_for_rise(
     temperature_rise: float, slip: float, diameter: float | None, heat_capacity: float
@@ -124,6 +124,35 @@ def turbo_spin_up(inertia: float, from_speed: float, to_speed: float, net_power:
         raise ValueError("to_speed must be above from_speed")
     energy = 0.5 * inertia * (to_speed**2 - from_speed**2)
     return {"time": energy / net_power, "energy": energy}
+
+
+@register(
+    "boost",
+    "Time to fill pipes, cooler and plenum to a boost",
+    inputs={
+        "volume": Input("volume", "volume between compressor and throttle or valves", "0.2 L", "60 L"),
+        "pressure_rise": Input("pressure_difference", "rise of pressure", "5 kPa", "300 kPa"),
+        "temperature": Input("temperature", "charge temperature", "-20 degC", "200 degC"),
+        "surplus_flow": Input("mass_flow", "compressor flow less what the engine takes", "0.0005 kg/s", "1 kg/s"),
+    },
+    outputs={
+        "air": Output("mass", "g", "air stored"),
+        "time": Output("time", "s", "time to store it", ("ms",)),
+    },
+    formula="""
+    air = pressure_rise * volume / (287.05 * temperature)
+    time = air / surplus_flow
+    """,
+    source="mass balance, ideal gas at constant temperature",
+    slips=("all of the lag laid on the cooler's volume: most of it is the rotor",),
+    example='--volume "8 L" --pressure-rise "90 kPa" --temperature "60 degC" --surplus-flow "0.05 kg/s"',
+)
+def fill_time(volume: float, pressure_rise: float, temperature: float, surplus_flow: float) -> dict[str, float]:
+    """Air [kg] and time [s] that fill a volume [m3] to a higher pressure."""
+    if surplus_flow <= 0.0:
+        raise ValueError("without a surplus of flow the pressure does not rise")
+    air = pressure_rise * volume / (R_AIR * temperature)
+    return {"air": air, "time": air / surplus_flow}
 
 
 # ----------------------------------------------------------------------------- map margins

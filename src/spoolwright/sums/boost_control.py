@@ -180,7 +180,7 @@ def wastegate_crack(
     },
     formula="""
     lever_ratio = flap_arm / rod_arm
-    cracking_boost = preload_found / (diaphragm area * (1 - spring_side_share) + exhaust_ratio * flap area * lever_ratio)
+    cracking_boost = preload_found / (area * (1 - spring_side_share) + exhaust_ratio * flap area * lever_ratio)
     cracking_boost_without_exhaust = preload_found / diaphragm area
     """,
     source="balance of moments about the lever's pivot; standard textbook relation",
@@ -288,9 +288,15 @@ def wastegate_lift(
         raise ValueError("give rate_open, or spring_rate with both lengths")
     one_of(exhaust_ratio=exhaust_ratio, exhaust_pressure=exhaust_pressure)
     rest = (
-        area, pi / 4.0 * valve_diameter**2, exhaust_ratio or 0.0, exhaust_pressure or 0.0, exhaust_pushes, back_pressure,
-        spring_side_share, spring_side_pressure,
-    )  # fmt: skip
+        area,
+        pi / 4.0 * valve_diameter**2,
+        exhaust_ratio or 0.0,
+        exhaust_pressure or 0.0,
+        exhaust_pushes,
+        back_pressure,
+        spring_side_share,
+        spring_side_pressure,
+    )
     crack = opening_boost(force, *rest)
     held = opening_boost(force + rate * lift, *rest)
     return {
@@ -363,9 +369,15 @@ def wastegate_spring(
     area = circle(diaphragm_diameter, diaphragm_area)
     one_of(exhaust_ratio=exhaust_ratio, exhaust_pressure=exhaust_pressure)
     rest = (
-        area, pi / 4.0 * valve_diameter**2 * lever_ratio, exhaust_ratio or 0.0, exhaust_pressure or 0.0, exhaust_pushes,
-        back_pressure, spring_side_share, spring_side_pressure,
-    )  # fmt: skip
+        area,
+        pi / 4.0 * valve_diameter**2 * lever_ratio,
+        exhaust_ratio or 0.0,
+        exhaust_pressure or 0.0,
+        exhaust_pushes,
+        back_pressure,
+        spring_side_share,
+        spring_side_pressure,
+    )
     # The balance is linear in the force: boost = start + slope * force.
     start = opening_boost(0.0, *rest)
     force = (target - start) / (opening_boost(1.0, *rest) - start)

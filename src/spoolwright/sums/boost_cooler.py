@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from math import exp, expm1
 from typing import Any
 
-from spoolwright.constants import R_AIR
+from spoolwright.constants import R_AIR, ZERO_CELSIUS
 from spoolwright.sums.alternatives import one_of
 from spoolwright.sums.boost_compressor import compressor_outlet
 from spoolwright.sums.boost_gas import COMPRESSOR_EFFICIENCY, CP, GAMMA_COLD, checked_efficiency
@@ -279,7 +279,7 @@ def charge_cooler(
 
 
 def _through_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Sequence[str]:
-    after = results["after_cooler"] - 273.15
+    after = results["after_cooler"] - ZERO_CELSIUS
     if after > 80.0:
         return [f"{after:.0f} degC in the manifold is where pump petrol knocks (watch above 60, trouble above 80 degC)"]
     return []

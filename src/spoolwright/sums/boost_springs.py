@@ -36,7 +36,7 @@ VALVE_DIAMETER = Input(
     "length", "diameter on which exhaust presses", "10 mm", "80 mm", sheet="wastegate.valve_diameter"
 )
 EXHAUST_INPUTS = {
-    "exhaust_ratio": Input("number", "exhaust gauge pressure over boost gauge pressure", "0.3", "3", ""),
+    "exhaust_ratio": Input("number", "exhaust gauge pressure over boost gauge pressure", "0", "3", ""),
     "exhaust_pressure": Input("pressure_gauge", "exhaust gauge pressure, fixed; instead", "0 kPa", "600 kPa", ""),
     "exhaust_pushes": Input("choice", "which way exhaust pushes the valve", default="open", choices=("open", "shut")),
     "back_pressure": Input(

@@ -64,8 +64,8 @@ def _finish(name: str, lift: Array, lash: float) -> Lift:
         raise BadInput(
             f"{name}: lash {1e3 * lash:g} mm must be 0 or more and below the full lift {1e3 * lift.max():g} mm."
         )
-    net = np.maximum(lift - lash, 0.0)
-    open_at = net > NEGLIGIBLE_LIFT
+    net = np.where(lift - lash > NEGLIGIBLE_LIFT, lift - lash, 0.0)
+    open_at = net > 0.0
     if open_at.all():
         raise BadInput(f"{name}: the valve never closes; the lift must fall to the lash somewhere in the cycle.")
     rise = np.flatnonzero(open_at[1:] & ~open_at[:-1])

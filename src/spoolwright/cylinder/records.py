@@ -24,7 +24,7 @@ def clear_records(s: Array) -> None:
         s[i] = 0.0
     for i in (r.KNOCK_ANGLE, r.ANGLE_02, r.ANGLE_10, r.ANGLE_50, r.ANGLE_90, r.ANGLE_P_MAX):
         s[i] = r.NEVER
-    s[r.P_BEFORE] = s[r.P_BEFORE_2] = s[r.STEP_BEFORE] = 0.0
+    s[r.P_BEFORE] = s[r.P_BEFORE_2] = s[r.STEP_BEFORE] = s[r.Q_UNBURNED] = 0.0
 
 
 @kernel

@@ -69,7 +69,8 @@ T_CORE_MAX = 49
 Q_CLOSED = 50  # J, wall heat of the closed part
 WORK_CLOSED = 51  # J
 E_CLOSED = 52  # J, internal energy when the valves closed
-N_STATE = 53
+Q_UNBURNED = 53  # J, the part of it that the unburned gas lost
+N_STATE = 54
 
 # Values of MODE
 ONE_ZONE = 0  # one mixture of fresh gas and burned table: valves open, or after the burn

@@ -51,6 +51,7 @@ def _step_unburned(c: Cylinders, k: int, V: float, dt: float, omega: float) -> t
         p, T, status = solve_charge(gas, s[r.MASS], V, left - q, half, T)
     work = (s[r.P] + p) * half
     s[r.ENERGY] -= work + q
+    s[r.Q_UNBURNED] += q
     s[r.P], s[r.T_UNBURNED], s[r.T_BURNED] = p, T, T
     return 0.5 * (h1 + h2) * dt, 0.5 * (p1 + p2) * dt, 0.5 * (l1 + l2) * dt, work, status
 
@@ -117,6 +118,7 @@ def _step_burning(
     work = (s[r.P] + p) * half
     s[r.ENERGY] += d_energy - work - q
     s[r.BURNED_MASS], s[r.ENTRAINED_MASS], s[r.S_UNBURNED] = new_b, new_e, s_u
+    s[r.Q_UNBURNED] += 0.5 * (qu1 + qu2) * dt
     s[r.P], s[r.T_UNBURNED], s[r.T_BURNED] = p, T_u2, T_b2
     return 0.5 * (h1 + h2) * dt, 0.5 * (p1 + p2) * dt, 0.5 * (l1 + l2) * dt, work, status
 

@@ -1,0 +1,281 @@
+"""One engine cycle: ducts, volumes and cylinders marched together over 720 degrees of crank.
+
+Explicit: the ducts' Courant number sets the step, the cylinders follow it. Valve areas are taken at the
+middle of the step and a cylinder's state is extrapolated to it, so that the coupling is second order; what
+leaves a duct enters the cylinder, so mass and energy balance to round-off. A closed cylinder does not act on
+the ducts and is advanced in longer spans.
+
+Ducts count sensible energy, cylinders absolute energy; the formation part passes with the species.
+
+Arrays are taken out of their tuples once in ``run_cycle``: drawing an array from a tuple inside compiled code
+costs a reference count, and hundreds of them a step cost more than the ducts.
+"""
+
+from __future__ import annotations
+
+from math import floor, pi
+
+from spoolwright.cylinder import rows as r
+from spoolwright.cylinder.changes import close_valves, merge_zones, open_valves, start_tally
+from spoolwright.cylinder.outlet import outlet_state
+from spoolwright.cylinder.steps import advance_closed, advance_open
+from spoolwright.cylinder.valves import area_at
+from spoolwright.cylinder.views import mean_temperature
+from spoolwright.engine.parts import (
+    A_BURNED,
+    A_ENTHALPY,
+    A_FUEL,
+    A_MASS,
+    EVAPORATED,
+    ON_END,
+    STEPS,
+    TIME,
+    V_CYLINDER,
+    V_INTAKE,
+    V_KIND,
+    V_PLACE,
+)
+from spoolwright.flow.network import exchange, stable_step
+from spoolwright.flow.nodes import advance_volumes
+from spoolwright.flow.rows import (
+    AMBIENT,
+    E_AREA,
+    E_MDOT,
+    E_RATIO_IN,
+    E_RATIO_OUT,
+    L_A,
+    L_AREA,
+    L_B,
+    L_MDOT,
+    N_BURN,
+    N_CP,
+    N_FUEL,
+    N_H,
+    N_MASS,
+    N_P,
+    N_R,
+    N_T,
+    N_YB,
+    N_YF,
+    PRE,
+    Q_BURN,
+    Q_ENE,
+    Q_FUEL,
+    Q_MASS,
+    VEL,
+)
+from spoolwright.kernel import kernel
+
+LONGEST_STEP = 1.0  # deg, while ducts would allow more
+CLOSED_SPAN = 2.0  # deg, how far a closed cylinder may fall behind before it is advanced; 0 for traces
+
+# Status of a cycle
+DONE, CYLINDER_FAILED, FLOW_FAILED = 0, 1, 2
+
+# What any_open finds, as a sum
+EXHAUST_OPEN, INTAKE_OPEN = 1, 2
+
+
+@kernel
+def own_angle(theta, phase):
+    """Angle [deg, -360..360) of a cylinder whose firing top centre lies ``phase`` after the engine's."""
+    x = theta - phase + 360.0
+    return x - 720.0 * floor(x / 720.0) - 360.0
+
+
+@kernel
+def set_valve_areas(valves, area_in, area_out, phase, theta, ends, link_index, links, nodes, opened):
+    """Write the valves' areas at engine angle ``theta`` into ends and links; opened (K,) says what is open."""
+    opened[:] = 0
+    for v in range(valves.shape[0]):
+        k = valves[v, V_CYLINDER]
+        own = own_angle(theta, phase[k])
+        into, out = area_at(area_in[v], own), area_at(area_out[v], own)
+        if into + out > 0.0:
+            opened[k] |= INTAKE_OPEN if valves[v, V_INTAKE] == 1 else EXHAUST_OPEN
+        place = valves[v, V_PLACE]
+        if valves[v, V_KIND] == ON_END:
+            ends[place, E_RATIO_OUT] = min(into / ends[place, E_AREA], 1.0)  # out of the duct is into the cylinder
+            ends[place, E_RATIO_IN] = min(out / ends[place, E_AREA], 1.0)
+        else:
+            port = link_index[place, L_A] if link_index[place, L_B] == k else link_index[place, L_B]
+            links[place, L_AREA] = into if nodes[port, N_P] >= nodes[k, N_P] else out
+
+
+@kernel
+def prepare_cylinders(c, opened, nodes, e0, dt, omega, behind):
+    """Open or close what opens or closes, catch up, and write the cylinders' node rows. Status, cylinder."""
+    for k in range(behind.shape[0]):
+        state = c.state[k]
+        status = r.OK
+        if opened[k] > 0 and state[r.VALVES_OPEN] == 0.0:
+            if behind[k] > 0.0:
+                status = advance_closed(c, k, behind[k], omega)
+                behind[k] = 0.0
+            if status == r.OK:
+                status = open_valves(c, k)
+        elif opened[k] == 0 and state[r.VALVES_OPEN] == 1.0:
+            status = close_valves(c, k)
+            behind[k] = 0.0
+        if status == r.OK and opened[k] >= INTAKE_OPEN and state[r.MODE] == r.BURNING:
+            status = merge_zones(c, k)
+        if status != r.OK:
+            return CYLINDER_FAILED, k
+        if opened[k] > 0:
+            node = nodes[k]
+            p, T, R, cp, h, y_fuel, y_burned = outlet_state(c, k, 0.5 * dt)
+            node[N_P], node[N_T], node[N_R], node[N_CP] = p, T, R, cp
+            node[N_YF], node[N_YB] = y_fuel, y_burned
+            node[N_H] = h - ((1.0 - y_fuel - y_burned) * e0[0] + y_fuel * e0[1] + y_burned * e0[2])
+    return DONE, -1
+
+
+@kernel
+def advance_cylinders(c, nodes, e0, latent_left, dt, omega, behind, closed_span, numbers):
+    """Add what the flow brought; closed cylinders only fall behind. Status, cylinder."""
+    dtheta = dt * omega * 180.0 / pi
+    for k in range(behind.shape[0]):
+        status = r.OK
+        if c.state[k, r.VALVES_OPEN] == 1.0:
+            q = nodes[k]
+            fuel, burned = dt * q[Q_FUEL], dt * q[Q_BURN]
+            air = dt * q[Q_MASS] - fuel - burned
+            energy = dt * q[Q_ENE] + air * e0[0] + fuel * e0[1] + burned * e0[2]
+            if fuel > 0.0:  # the share that is still liquid evaporates in the cylinder
+                energy -= fuel * latent_left
+                numbers[EVAPORATED] += fuel * latent_left
+            status = advance_open(c, k, dtheta, omega, air, fuel, burned, energy)
+        else:
+            behind[k] += dtheta
+            if behind[k] >= closed_span:
+                status = advance_closed(c, k, behind[k], omega)
+                behind[k] = 0.0
+        if status != r.OK:
+            return CYLINDER_FAILED, k
+    return DONE, -1
+
+
+@kernel
+def add_fuel(mixer_node, fuel_per_air, enthalpy, nodes, e0_fuel, dt, added):
+    """Bring what each mixer will hold after the step to its mixture; adds to the nodes' sums and ``added`` (M, 2)."""
+    for m in range(mixer_node.shape[0]):
+        q = nodes[mixer_node[m]]
+        fuel_there = q[N_FUEL] + dt * q[Q_FUEL]
+        air_there = q[N_MASS] - q[N_FUEL] - q[N_BURN] + dt * (q[Q_MASS] - q[Q_FUEL] - q[Q_BURN])
+        fuel = max(fuel_per_air[m] * air_there - fuel_there, 0.0) / dt
+        q[Q_MASS] += fuel
+        q[Q_FUEL] += fuel
+        q[Q_ENE] += fuel * enthalpy[m]
+        added[m, 0] += dt * fuel
+        added[m, 1] += dt * fuel * (enthalpy[m] + e0_fuel)
+
+
+@kernel
+def count_nodes(kind, nodes, e0, dt, ambient, p_mean, T_mean):
+    """Add the step to the means of all nodes and to what left into the ambients."""
+    for k in range(kind.shape[0]):
+        q = nodes[k]
+        p_mean[k] += dt * q[N_P]
+        T_mean[k] += dt * q[N_T]
+        if kind[k] == AMBIENT:
+            air = q[Q_MASS] - q[Q_FUEL] - q[Q_BURN]
+            ambient[k, A_MASS] += dt * q[Q_MASS]
+            ambient[k, A_ENTHALPY] += dt * (q[Q_ENE] + air * e0[0] + q[Q_FUEL] * e0[1] + q[Q_BURN] * e0[2])
+            ambient[k, A_FUEL] += dt * q[Q_FUEL]
+            ambient[k, A_BURNED] += dt * q[Q_BURN]
+
+
+@kernel
+def valve_flow(valve, ends, link_index, links):
+    """Mass flow [kg/s] into the cylinder through one valve (row of the valve index) at the last step."""
+    place = valve[V_PLACE]
+    if valve[V_KIND] == ON_END:
+        return ends[place, E_MDOT]
+    inward = link_index[place, L_B] == valve[V_CYLINDER]
+    return links[place, L_MDOT] if inward else -links[place, L_MDOT]
+
+
+@kernel
+def clear(tally):
+    """Zero the cycle's sums."""
+    for array in (tally.valve_mass, tally.p_mean, tally.T_mean, tally.link_mass, tally.numbers):
+        array[:] = 0.0
+    tally.ambient[:] = 0.0
+    tally.fuel[:] = 0.0
+
+
+@kernel
+def keep_trace(row, theta, time, state, valves, ends, link_index, links, W, probes):
+    """One row of the trace: angle, time; p, T, V of each cylinder; flow of each valve; p, u of each probe."""
+    row[0], row[1] = theta, time
+    at = 2
+    for k in range(state.shape[0]):
+        row[at], row[at + 1], row[at + 2] = state[k, r.P], mean_temperature(state[k]), state[k, r.VOLUME]
+        at += 3
+    for v in range(valves.shape[0]):
+        row[at] = valve_flow(valves[v], ends, link_index, links)
+        at += 1
+    for j in range(probes.shape[0]):
+        row[at], row[at + 1] = W[PRE, probes[j]], W[VEL, probes[j]]
+        at += 2
+
+
+@kernel
+def run_cycle(engine, omega, courant, closed_span, tally, behind, opened, probes, trace):
+    """March one cycle of 720 deg from engine angle -360.
+
+    omega : crank speed [rad/s]; closed_span : deg a closed cylinder may lag; behind (K,), opened (K,) : scratch;
+    probes : cells (P,); trace : (S, columns) takes a row a step while rows last, or has no rows.
+    Returns (status, cylinder, trace rows written).
+    """
+    clear(tally)
+    behind[:] = 0.0
+    (mix, U, W, aux, left, right, mid, F, q_wall, A_face, geometry, wall) = engine.net[:12]
+    (end_index, ends, join_index, joins, kind, nodes, link_index, links) = engine.net[12:]
+    c, phase, e0, latent_left = engine.cylinders, engine.phase, engine.gas.duct.e0, engine.latent_left
+    valves, area_in, area_out = engine.valves.index, engine.valves.area_in, engine.valves.area_out
+    mixer_node, fuel_per_air, enthalpy = engine.mixers.node, engine.mixers.fuel_per_air, engine.mixers.enthalpy
+    numbers, ambient, p_mean, T_mean = tally.numbers, tally.ambient, tally.p_mean, tally.T_mean
+    valve_mass, link_mass, added = tally.valve_mass, tally.link_mass, tally.fuel
+    for k in range(phase.shape[0]):
+        start_tally(c, k)
+    theta, time = -360.0, 0.0
+    rows = 0
+    while theta < 360.0 - 1e-9:
+        dt = stable_step(
+            mix, U, W, aux, left, right, mid, F, q_wall, A_face, geometry, wall,
+            end_index, ends, join_index, joins, kind, nodes, link_index, links, courant,
+        )  # fmt: skip
+        if not dt > 0.0:
+            return FLOW_FAILED, -1, rows
+        dtheta = min(dt * omega * 180.0 / pi, LONGEST_STEP, 360.0 - theta)
+        dt = dtheta * pi / 180.0 / omega
+        set_valve_areas(valves, area_in, area_out, phase, theta + 0.5 * dtheta, ends, link_index, links, nodes, opened)
+        status, k = prepare_cylinders(c, opened, nodes, e0, dt, omega, behind)
+        if status != DONE:
+            return status, k, rows
+        exchange(
+            mix, U, W, aux, left, right, mid, F, q_wall, A_face, geometry, wall,
+            end_index, ends, join_index, joins, kind, nodes, link_index, links, dt,
+        )  # fmt: skip
+        add_fuel(mixer_node, fuel_per_air, enthalpy, nodes, e0[1], dt, added)
+        advance_volumes(kind, nodes, mix, dt)
+        status, k = advance_cylinders(c, nodes, e0, latent_left, dt, omega, behind, closed_span, numbers)
+        if status != DONE:
+            return status, k, rows
+        count_nodes(kind, nodes, e0, dt, ambient, p_mean, T_mean)
+        for v in range(valves.shape[0]):
+            valve_mass[v] += dt * valve_flow(valves[v], ends, link_index, links)
+        for j in range(links.shape[0]):
+            link_mass[j] += dt * links[j, L_MDOT]
+        numbers[STEPS] += 1.0
+        numbers[TIME] += dt
+        if rows < trace.shape[0]:
+            keep_trace(trace[rows], theta, time, c.state, valves, ends, link_index, links, W, probes)
+            rows += 1
+        theta += dtheta
+        time += dt
+    for k in range(phase.shape[0]):
+        if behind[k] > 0.0 and advance_closed(c, k, behind[k], omega) != r.OK:
+            return CYLINDER_FAILED, k, rows
+    return DONE, -1, rows

@@ -344,6 +344,8 @@ def read_number(text: str) -> float:
     """
     text = text.strip().translate(_SUPERS)
     if "/" in text:
+        if not re.fullmatch(_FRACTION, text):
+            raise BadInput(f'"{text}" is not a number; write a fraction as for example "1 1/4"')
         sign = -1.0 if text.startswith("-") else 1.0
         *whole, fraction = re.split(r"[ -]", text.lstrip("+-"))
         top, bottom = fraction.split("/")

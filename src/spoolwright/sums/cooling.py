@@ -14,6 +14,7 @@ from typing import Any
 from spoolwright.constants import GAMMA_AIR, R_AIR
 from spoolwright.sums import cooling_fins, cooling_heat  # noqa: F401 - they register the rest of this topic
 from spoolwright.sums.alternatives import one_of
+from spoolwright.sums.boost import tip_speed
 from spoolwright.sums.registry import Input, Output, register
 
 BURST = "A fan that runs faster than it was made for can burst: guard it, and check its stress before the first start."
@@ -40,6 +41,10 @@ def fan_scaled(
         "pressure": pressure * density_ratio * speed_ratio**2,
         "power": None if power is None else power * density_ratio * speed_ratio**3,
     }
+
+
+def _rim_speed(wheel_diameter: float | None, speed: float) -> float | None:
+    return None if wheel_diameter is None else tip_speed(wheel_diameter, speed, None, GAMMA_AIR)["tip_speed"]
 
 
 def _tip_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> list[str]:
@@ -134,7 +139,7 @@ def fan_pulley_change(
         "speed_before": before,
         "speed_after": after,
         **now,
-        "tip_speed": None if wheel_diameter is None else 0.5 * wheel_diameter * after,
+        "tip_speed": _rim_speed(wheel_diameter, after),
         "flow_before": then["flow"],
         "pressure_before": then["pressure"],
         "power_before": then["power"],
@@ -192,7 +197,7 @@ def fan_at_speed(
     ratio = speed / test_speed
     return {
         **fan_scaled(ratio, density / test_density, flow, pressure, power),
-        "tip_speed": None if wheel_diameter is None else 0.5 * wheel_diameter * speed,
+        "tip_speed": _rim_speed(wheel_diameter, speed),
         "mass_flow": flow * ratio * density,
         "mass_flow_ratio": ratio * density / test_density,
     }
@@ -426,27 +431,3 @@ def shroud_leak(
         "speed_ratio_by_speed": 1.0 / share,
         "power_ratio_by_speed": (1.0 / share) ** 3,
     }
-
-
-@register(
-    "cooling",
-    "Fan rim speed and its Mach number",
-    inputs={
-        "diameter": Input("length", "outside diameter of the wheel", "60 mm", "800 mm", sheet="cooling.fan.diameter"),
-        "speed": Input("rotational_speed", "fan speed", "500 rpm", "25000 rpm"),
-        "air_temperature": Input("temperature", "air", "-20 degC", "90 degC", "15 degC"),
-    },
-    outputs={
-        "tip_speed": Output("speed", "m/s", "rim speed", ("ft/s",)),
-        "tip_mach": Output("number", "1", "rim speed over speed of sound"),
-    },
-    formula="tip_speed = pi * diameter * speed",
-    source="kinematics",
-    question=lambda given, results: _tip_question(given, results),
-    caution=BURST,
-    example='--diameter "165 mm" --speed "12540 rpm"',
-)
-def fan_tip_speed(diameter: float, speed: float, air_temperature: float) -> dict[str, float]:
-    """Rim speed [m/s] of a wheel [m] at speed [rad/s]."""
-    tip = 0.5 * diameter * speed
-    return {"tip_speed": tip, "tip_mach": tip / math.sqrt(GAMMA_AIR * R_AIR * air_temperature)}

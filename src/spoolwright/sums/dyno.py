@@ -1,4 +1,5 @@
-"""Sums of the dyno: atmospheric correction by each code. Torque, losses and repeats are in ``dyno_rig``.
+"""Sums of the dyno: atmospheric correction by each code. Torque and losses are in
+``dyno_rig``, repeats in ``dyno_repeats``.
 
 Every code assumes that manifold pressure follows the barometer. With boost held by a gate that is only partly so, with
 boost held to an absolute pressure not at all; the observed figure therefore stands first in every answer, and the
@@ -16,7 +17,7 @@ from typing import Any, Final
 
 from spoolwright.constants import STANDARD_ATMOSPHERE
 from spoolwright.gas import air
-from spoolwright.sums import dyno_rig  # noqa: F401 - it registers the rest of this topic
+from spoolwright.sums import dyno_repeats, dyno_rig  # noqa: F401 - they register the rest of this topic
 from spoolwright.sums.registry import Input, Output, register
 
 
@@ -101,7 +102,7 @@ def dry_pressure(
         raise ValueError("give one of humidity, dew_point or vapour_pressure (0 kPa for dry air)")
     if humidity is not None:
         if not 0.0 <= humidity <= 1.0:
-            raise ValueError("relative humidity lies between 0 and 100 %")
+            raise ValueError('relative humidity lies between 0 and 100 %; write "48 %"')
         water = humidity * air.saturation_pressure(air_temperature)
     elif dew_point is not None:
         water = air.saturation_pressure(dew_point)

@@ -406,7 +406,7 @@ def _shown(value: Any, kind: str, unit: str, digits: int = 4) -> str:
         return "none"
     if kind == "money" and isinstance(value, tuple):
         # Cents for sums, four digits for what a small unit costs.
-        return f"{value[0]:.2f} {value[1]}" if abs(value[0]) >= 1.0 else f"{value[0]:.4g} {value[1]}"
+        return f"{value[0]:.2f} {value[1]}" if abs(value[0]) >= 1.0 or value[0] == 0.0 else f"{value[0]:.4g} {value[1]}"
     if isinstance(value, (list, tuple)):
         return ", ".join(_shown(v, kind, unit, digits) for v in value)
     return units.show(value, kind, unit, digits)

@@ -9,11 +9,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from itertools import pairwise
 from typing import Any
 
 from spoolwright.constants import STANDARD_GRAVITY
 from spoolwright.sums.alternatives import one_of
+from spoolwright.sums.curves import between
 from spoolwright.sums.fuel_power import CONSUMPTION, DENSITY
 from spoolwright.sums.registry import Input, Output, register
 
@@ -23,14 +23,16 @@ FIRE = (
 BOOST = Input("pressure_gauge", "highest boost", "0 kPa", "350 kPa", sheet="limits.boost")
 
 
-def _between(curve: Sequence[tuple[float, float]], x: float, what: str) -> float:
-    """Linear interpolation; raises ValueError outside the curve."""
-    if not curve[0][0] <= x <= curve[-1][0]:
-        raise ValueError(f"{what} lies outside the curve; measure the curve that far, it is not extended")
-    for (x0, y0), (x1, y1) in pairwise(curve):
-        if x <= x1:
-            return y0 + (y1 - y0) * (x - x0) / (x1 - x0)
-    return curve[-1][1]
+def _flow_at(curve: Sequence[tuple[float, float]], pressure: float) -> float:
+    """Pump flow at a pressure; raises ValueError outside the curve."""
+    flow = between(curve, pressure)
+    if flow is None:
+        low, high = (f"{p / 6894.757:.1f} psi" for p in (curve[0][0], curve[-1][0]))
+        raise ValueError(
+            f"the pump works against {pressure / 6894.757:.1f} psi, outside its curve of {low} to {high}; "
+            "measure it that far, it is not extended"
+        )
+    return flow
 
 
 def _need(power: float | None, consumption: float | None, fuel_needed: float | None) -> float:
@@ -148,13 +150,12 @@ def pump_under_boost(
     assert curve is not None
     need = _need(power, consumption, fuel_needed)
     pressure = base_pressure + regulator_rise * boost + line_loss
-    rated = pumps * _between(curve, pressure, "the pressure the pump works against")
+    rated = pumps * _flow_at(curve, pressure)
     if rated < 0.0:
         raise ValueError("the curve gives no flow at that pressure")
     flow = rated * voltage / rated_voltage
-    seeming = None
-    if curve[0][0] <= base_pressure <= curve[-1][0]:
-        seeming = pumps * _between(curve, base_pressure, "base pressure")
+    at_base = between(curve, base_pressure)
+    seeming = None if at_base is None else pumps * at_base
     return {
         "pump_pressure": pressure,
         "flow_at_rated_voltage": rated,
@@ -487,7 +488,17 @@ def _duty_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Sequ
     "fuel",
     "Injector duty and pulse width at speed, dead time included",
     inputs={
-        "rating": Input("volume_flow", "rated flow of one", "50 cc/min", "4000 cc/min", condition="rated_pressure"),
+        "rating": Input(
+            "volume_flow",
+            "rated flow of one; or rating_by_mass",
+            "50 cc/min",
+            "4000 cc/min",
+            "",
+            condition="rated_pressure",
+        ),
+        "rating_by_mass": Input(
+            "mass_flow", "rated flow of one by mass; or rating", "5 lb/h", "500 lb/h", "", condition="rated_pressure"
+        ),
         "rated_pressure": _RATED,
         "pressure_across": _ACROSS,
         "injectors": _INJECTORS,
@@ -523,7 +534,8 @@ def _duty_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Sequ
     ),
 )
 def injector_duty(
-    rating: float,
+    rating: float | None,
+    rating_by_mass: float | None,
     rated_pressure: float,
     pressure_across: float,
     injectors: float,
@@ -536,10 +548,16 @@ def injector_duty(
     pulses_per_cycle: float,
 ) -> dict[str, float | None]:
     """Duty [1] and pulse width [s] at speed [rad/s]."""
-    if min(rating, rated_pressure, pressure_across, injectors, density, speed, pulses_per_cycle) <= 0.0:
-        raise ValueError("flows, pressures, counts and speed must be above zero")
+    if min(rated_pressure, pressure_across, injectors, density, speed, pulses_per_cycle) <= 0.0:
+        raise ValueError("pressures, counts, density and speed must be above zero")
+    if one_of(rating=rating, rating_by_mass=rating_by_mass) == "rating":
+        assert rating is not None
+        rating_by_mass = rating * density
+    assert rating_by_mass is not None
+    if rating_by_mass <= 0.0:
+        raise ValueError("the rated flow must be above zero")
     need = _need(power, consumption, fuel_needed)
-    static = injectors * rating * density * math.sqrt(pressure_across / rated_pressure)
+    static = injectors * rating_by_mass * math.sqrt(pressure_across / rated_pressure)
     cycle = 4.0 * math.pi / speed
     flowing = need / static * cycle / pulses_per_cycle
     width = flowing + dead_time

@@ -7,13 +7,13 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Sequence
 from itertools import pairwise
 from typing import Any
 
 from spoolwright.constants import STANDARD_GRAVITY
 from spoolwright.sums import road_strip  # noqa: F401 - it registers the rest of this topic
 from spoolwright.sums.alternatives import one_of
+from spoolwright.sums.curves import between
 from spoolwright.sums.registry import Input, Output, register
 from spoolwright.sums.road_strip import MASS, ROAD
 from spoolwright.units import to_si
@@ -36,17 +36,21 @@ _SPEED = Input("rotational_speed", "engine speed", "300 rpm", "15000 rpm")
 _MARKING = re.compile(
     r"(?i)\s*(?:P|LT)?\s*(\d{3})\s*/\s*(\d{2,3})\s*[- ]?\s*Z?[RDB]?F?\s*[- ]?\s*(\d{1,2}(?:\.\d)?)\b.*"
 )
+_INCHES = re.compile(r"(?i)\s*(\d{2}(?:\.\d+)?)\s*x\s*\d{1,2}(?:\.\d+)?\s*-?\s*R?\s*\d{1,2}\b.*")
 _NO_ASPECT = re.compile(r"(?i)\s*(\d{3})\s*[- ]?\s*S?R\s*[- ]?\s*(\d{1,2})\b.*")
 
 
-def read_marking(marking: str) -> tuple[float, float, float]:
-    """Width [m], aspect [1] and rim [m] of a tyre marking; one without aspect ("155SR13") is taken as 80 %."""
+def free_diameter_of(marking: str) -> float:
+    """Free diameter [m] of a tyre marking; "155SR13" counts as 80 %, "26x8.5-15" as inches."""
     found = _MARKING.fullmatch(marking)
     if found:
-        return float(found[1]) / 1000.0, float(found[2]) / 100.0, to_si(float(found[3]), "length", "in")
+        return to_si(float(found[3]), "length", "in") + 2.0 * float(found[1]) / 1000.0 * float(found[2]) / 100.0
     found = _NO_ASPECT.fullmatch(marking)
     if found:
-        return float(found[1]) / 1000.0, 0.80, to_si(float(found[2]), "length", "in")
+        return to_si(float(found[2]), "length", "in") + 2.0 * float(found[1]) / 1000.0 * 0.80
+    found = _INCHES.fullmatch(marking)
+    if found:
+        return to_si(float(found[1]), "length", "in")
     raise ValueError(f'"{marking}" is no tyre marking read here; write "195/65R15", or give width, aspect and rim')
 
 
@@ -68,8 +72,8 @@ def tyre(
         return rolling_circumference / (math.pi * rolling_share), rolling_circumference
     if which == "marking":
         assert marking is not None
-        width, aspect, rim = read_marking(marking)
-    if which == "diameter":
+        free = free_diameter_of(marking)
+    elif which == "diameter":
         assert diameter is not None
         free = diameter
     else:
@@ -276,15 +280,6 @@ def engine_speed_in_gear(
     }
 
 
-def _torque_at(curve: Sequence[tuple[float, float]], speed: float) -> float | None:
-    if not curve[0][0] <= speed <= curve[-1][0]:
-        return None
-    for (x0, y0), (x1, y1) in pairwise(curve):
-        if speed <= x1:
-            return y0 + (y1 - y0) * (speed - x0) / (x1 - x0)
-    return curve[-1][1]
-
-
 @register(
     "road",
     "Best shift point from a torque curve",
@@ -318,7 +313,7 @@ def best_shift_point(
     step = next_gear / gear
 
     def gain(speed: float) -> float:
-        before, after = _torque_at(torque, speed), _torque_at(torque, speed * step)
+        before, after = between(torque, speed), between(torque, speed * step)
         if before is None or after is None:
             raise ValueError("the torque curve does not reach down to the speed after the shift; measure it lower")
         return after * step - before
@@ -333,7 +328,7 @@ def best_shift_point(
         speeds = [low + (top - low) * i / n for i in range(n + 1)]
         last_loss = max((i for i in range(n + 1) if gain(speeds[i]) < 0.0), default=-1)
         shift, decided = speeds[min(last_loss + 1, n)], 0.0
-    before, after = _torque_at(torque, shift), _torque_at(torque, shift * step)
+    before, after = between(torque, shift), between(torque, shift * step)
     assert before is not None
     assert after is not None
     return {

@@ -13,6 +13,7 @@ from typing import Any
 from spoolwright.constants import R_AIR
 from spoolwright.sums import spark_energy  # noqa: F401 - it registers the rest of this topic
 from spoolwright.sums.alternatives import one_of
+from spoolwright.sums.motion import piston_travel
 from spoolwright.sums.registry import Input, Output, register
 
 SPEED = Input("rotational_speed", "engine speed", "200 rpm", "15000 rpm")
@@ -449,8 +450,7 @@ def spark_conditions(
     """Pressure [Pa] and temperature [K] at the spark by polytropic compression from bottom dead centre."""
     if compression_ratio <= 1.0 or rod_to_stroke <= 0.5:
         raise ValueError("the ratio must be above 1 and the rod longer than half the stroke")
-    a, rod = math.radians(advance), 2.0 * rod_to_stroke  # rod over crank radius
-    fallen = 0.5 * (1.0 + rod - math.cos(a) - math.sqrt(rod * rod - math.sin(a) ** 2))  # of the stroke
+    fallen = piston_travel(-advance, 0.5, rod_to_stroke, 0.0)  # of a stroke of one
     ratio = compression_ratio / (1.0 + (compression_ratio - 1.0) * fallen)
     return {
         "pressure": p_intake * ratio**exponent,

@@ -1,7 +1,7 @@
 """Disk cache of the burned-gas tables.
 
 One file per mixture of elements, named by a digest of everything the table depends on: fuel atoms
-per kilogram, moist-air composition, version of the table's rules and of Cantera. The heating value is
+per kilogram, moist-air composition, nodes, version of the table's rules and of Cantera. The heating value is
 not part of it: burned gas does not remember which molecule it came from, so all petrol grades share
 a table. A file that is damaged, cut short or of the wrong shape is made again; a folder that cannot
 be written costs a second each time, nothing else. The newest 64 files (about 60 MB) are kept.
@@ -43,7 +43,8 @@ def table_digest(fuel: Fuel, air: HumidAir) -> str:
     """Digest (24 hex digits) of all that the table of ``fuel`` and ``air`` depends on."""
     per_kilogram = {element: round(count / fuel.M, 12) for element, count in fuel.atoms.items()}
     moles = [(name, round(x, 12)) for name, x in air.mole_fractions]
-    facts = [TABLE_VERSION, version("cantera"), per_kilogram, moles]
+    nodes = [PHI_NODES.tolist(), LN_P_NODES.tolist(), T_NODES.tolist()]
+    facts = [TABLE_VERSION, version("cantera"), per_kilogram, moles, nodes]
     return hashlib.sha256(json.dumps(facts, sort_keys=True).encode()).hexdigest()[:24]
 
 

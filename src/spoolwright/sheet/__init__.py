@@ -1,1 +1,13 @@
-"""The build sheet: what the user measured and chose, as data, with its faults, variants and logbook."""
+"""The build sheet: what a builder measured and chosen, read from ``build.toml`` and its tables.
+
+``load`` gives a :class:`Sheet` or all faults at once; paths and their meaning stand in ``sections``.
+"""
+
+from spoolwright.sheet.faults import Fault, NotGiven, SheetFaults
+from spoolwright.sheet.fields import Field, Section
+from spoolwright.sheet.loading import load
+from spoolwright.sheet.lookup import field
+from spoolwright.sheet.model import Assumed, Sheet
+from spoolwright.sheet.tables import Table
+
+__all__ = ["Assumed", "Fault", "Field", "NotGiven", "Section", "Sheet", "SheetFaults", "Table", "field", "load"]

@@ -147,7 +147,7 @@ def length_at_temperature(length: float, material: float, temperature: float, me
     "Bearing clearance from the sizes of seat, shells and journal",
     inputs={
         "seat": Input("length", "bore of the seat without shells, bolts tight", "20 mm", "120 mm"),
-        "shell": Input("length", "wall of one shell at its middle", "0.8 mm", "6 mm", "0 mm"),
+        "shell": Input("length", "wall of one shell at its middle; 0 without shells", "0 mm", "6 mm", "0 mm"),
         "journal": Input("length", "journal diameter", "15 mm", "110 mm"),
     },
     outputs={

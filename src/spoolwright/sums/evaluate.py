@@ -235,6 +235,7 @@ def _fitting_units(spec: Input, value: Any) -> str:
 
 _BETWEEN = re.compile(r"\s*(?:;|,\s|\n|\band\b)\s*")  # a comma without blank behind it may be a decimal sign
 _PLAIN_NUMBER = re.compile(r"\s*[-+]?[\d.,/ ]+(?:[eE][-+]?\d+)?\s*")
+_UNITLESS = re.compile(_PLAIN_NUMBER.pattern + r"(?:[±+][-+±/\d.,\s]*)?")  # with its spread, where it has one
 
 
 def _split(value: Any) -> list[Any]:
@@ -249,7 +250,7 @@ def _split(value: Any) -> list[Any]:
         number = _PLAIN_NUMBER.match(parts[-1])
         tail = re.search(r"[A-Za-zµ°%\"'].*$", parts[-1][number.end() :]) if number else None
         if tail:
-            parts = [f"{p} {tail[0]}" if isinstance(p, str) and _PLAIN_NUMBER.fullmatch(p) else p for p in parts]
+            parts = [f"{p} {tail[0]}" if isinstance(p, str) and _UNITLESS.fullmatch(p) else p for p in parts]
     return parts
 
 

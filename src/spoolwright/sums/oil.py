@@ -170,10 +170,10 @@ def _drain_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Seq
         "margin": Output("ratio", "1", "half-full flow over feed"),
     },
     formula="""
-    v_laminar = g*sin(slope)*diameter^2/(32*viscosity)
-    v_turbulent = (2*g*sin(slope)*diameter^1.25/(0.3164*viscosity^0.25))^(1/1.75)
     velocity = min(v_laminar, v_turbulent)
     half_full_flow = (1 - air_share) * velocity * pi/8 * diameter^2
+    with v_laminar = g*sin(slope)*diameter^2/(32*viscosity)
+    with v_turbulent = (2*g*sin(slope)*diameter^1.25/(0.3164*viscosity^0.25))^(1/1.75)
     """,
     source=(
         "Hagen-Poiseuille and Blasius friction with the hydraulic diameter, which half full is the pipe's own; "

@@ -196,7 +196,10 @@ def gear_speed(
         "steps": Output("ratio", "1", "ratio over the next one"),
         "spread": Output("ratio", "1", "first over last"),
     },
-    formula="road_speed = speed * rolling_circumference / (gear * final); after = speed * next / gear",
+    formula="""
+    road_speeds = speed * rolling_circumference / (2*pi * gears * final)
+    speeds_after_shift = speed * next gear / gear
+    """,
     source="plain geometry",
     caution=ROAD,
     example='--speed "6500 rpm" --gears "3.78; 2.06; 1.26; 0.89" --final 4.12 --marking "195/65R15"',

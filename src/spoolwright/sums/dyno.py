@@ -1,5 +1,6 @@
-"""Sums of the dyno: atmospheric correction by each code. Torque and losses are in
-``dyno_rig``, repeats in ``dyno_repeats``.
+"""Sums of the dyno: atmospheric correction by each code.
+
+Torque and losses are in ``dyno_rig``, repeats in ``dyno_repeats``.
 
 Every code assumes that manifold pressure follows the barometer. With boost held by a gate that is only partly so, with
 boost held to an absolute pressure not at all; the observed figure therefore stands first in every answer, and the

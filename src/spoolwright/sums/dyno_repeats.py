@@ -1,6 +1,6 @@
 """Sums of repeated pulls: their spread, the smallest change that counts, whether a change helped.
 
-Student's t for a few repeats, any statistics text. Pulls are taken as independent: a steady rise with heat is not chance.
+Student's t for a few repeats, any statistics text. Pulls are taken as independent; a steady rise with heat is not so.
 """
 
 from __future__ import annotations

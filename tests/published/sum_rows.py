@@ -1,6 +1,7 @@
 """Published values for sums: rows of data files, each answered through the public way a user would take.
 
 A row holds the outside value with its unit, tolerance and source, the sum that answers it and the inputs as text.
+An input {"from": ...} is the answer of another sum, where a worked example goes on from its own result.
 """
 
 from __future__ import annotations
@@ -25,7 +26,7 @@ def rows(topic: str) -> list[Any]:
 
 def answered(row: dict[str, Any]) -> float:
     """The sum's answer in the row's unit."""
-    answer = evaluate(row["sum"], row["inputs"])
+    answer = evaluate(row["sum"], {key: _text(value) for key, value in row["inputs"].items()})
     value = answer.results[row["result"]]
     kind = answer.sum.outputs[row["result"]].kind
     if kind == "money":
@@ -36,6 +37,13 @@ def answered(row: dict[str, Any]) -> float:
         value = value[row["at"]]
     unit = row["unit"].removesuffix(" BTDC")
     return value if unit in ("1", "-") else units.convert(value, kind, unit)
+
+
+def _text(value: Any) -> Any:
+    """An input as text; {"from": row} takes it from the answer of another sum, as a worked example does."""
+    if not isinstance(value, dict):
+        return value
+    return f"{answered(value['from'])!r} {value['from']['unit']}"
 
 
 def check(row: dict[str, Any]) -> None:

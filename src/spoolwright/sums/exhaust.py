@@ -13,6 +13,7 @@ from typing import Any
 from spoolwright.constants import R_AIR
 from spoolwright.sums import exhaust_losses, measures  # noqa: F401 - the first registers sums
 from spoolwright.sums.air import MIXTURE_INPUTS, ratio_by_mass
+from spoolwright.sums.air_orifices import GAS_CONSTANT
 from spoolwright.sums.air_pressures import ALTITUDE, BAROMETER, absolute_from, outside_pressure
 from spoolwright.sums.air_weather import sound_speed
 from spoolwright.sums.alternatives import one_of
@@ -286,6 +287,7 @@ END_CORRECTION = {"none": 0.0, "plain": 0.6133, "flanged": 0.8217}
         "temperature": Input("temperature", "mean gas temperature in the pipe", "-20 degC", "1000 degC", ""),
         "sound_speed": Input("speed", "speed of sound; instead of the temperature", "300 m/s", "750 m/s", ""),
         "gamma": GAMMA,
+        "gas_constant": GAS_CONSTANT,
         "bore": Input("length", "bore, for the end correction", "5 mm", "150 mm", ""),
         "end": Input("choice", "open end", default="none", choices=("none", "plain", "flanged")),
         "harmonic": Input("count", "odd harmonic: 1, 3, 5", "1", "9", "1"),
@@ -310,12 +312,13 @@ def quarter_wave(
     temperature: float | None,
     sound_speed: float | None,
     gamma: float,
+    gas_constant: float,
     bore: float | None,
     end: str,
     harmonic: float,
 ) -> dict[str, float]:
     """Length [m] and frequency [1/s] of a quarter-wave pipe."""
-    sound = _sound(temperature, sound_speed, gamma)
+    sound = _sound(temperature, sound_speed, gamma, gas_constant)
     if end != "none" and bore is None:
         raise ValueError("an end correction needs the bore beside it")
     if harmonic % 2 != 1:
@@ -339,12 +342,12 @@ def quarter_wave(
     }
 
 
-def _sound(temperature: float | None, given: float | None, gamma: float) -> float:
+def _sound(temperature: float | None, given: float | None, gamma: float, gas_constant: float) -> float:
     if one_of(temperature=temperature, sound_speed=given) == "sound_speed":
         assert given is not None
         return given
     assert temperature is not None
-    return float(sound_speed(temperature, gamma, R_AIR)["sound_speed"])
+    return float(sound_speed(temperature, gamma, gas_constant)["sound_speed"])
 
 
 @register(
@@ -357,6 +360,7 @@ def _sound(temperature: float | None, given: float | None, gamma: float) -> floa
         "temperature": Input("temperature", "mean gas temperature in the pipe", "-20 degC", "1000 degC", ""),
         "sound_speed": Input("speed", "speed of sound; instead of the temperature", "300 m/s", "750 m/s", ""),
         "gamma": GAMMA,
+        "gas_constant": GAS_CONSTANT,
         "trips": Input("count", "trips there and back before it is used", "1", "6", "1"),
     },
     outputs={
@@ -379,10 +383,11 @@ def pulse_length(
     temperature: float | None,
     sound_speed: float | None,
     gamma: float,
+    gas_constant: float,
     trips: float,
 ) -> dict[str, float]:
     """Pipe length [m] or crank angle [deg] of a returning wave."""
-    sound = _sound(temperature, sound_speed, gamma)
+    sound = _sound(temperature, sound_speed, gamma, gas_constant)
     if engine_speed <= 0.0:
         raise ValueError("the engine speed must be above zero")
     per_second = engine_speed * 180.0 / pi

@@ -66,11 +66,8 @@ def bend_loss(angle: float, radius_over_bore: float, friction: float) -> float:
     turn = radians(angle)
     half = sin(turn / 2.0)
     plain = friction * turn * radius_over_bore
-    return (
-        plain
-        + (0.10 + 2.4 * friction) * half
-        + 6.6 * friction * (sqrt(half) + half) / radius_over_bore ** (4.0 * turn / pi)
-    )
+    swirl = 6.6 * friction * (sqrt(half) + half) / float(radius_over_bore ** (4.0 * turn / pi))
+    return plain + (0.10 + 2.4 * friction) * half + swirl
 
 
 # ----------------------------------------------------------------------------- pipe with bends

@@ -102,7 +102,8 @@ def test_annular_fin__on_a_large_root_is_a_straight_fin() -> None:
 def test_finned_cylinder__no_fins_is_the_plain_one() -> None:
     rest = {
         "height": "150 mm", "root_diameter": "50 mm", "thickness": "6 mm", "length": "20 mm",
-        "conductivity": "186 W/(m K)", "coefficient": "50 W/(m2 K)", "root_temperature": "500 K", "air_temperature": "300 K",
+        "conductivity": "186 W/(m K)", "coefficient": "50 W/(m2 K)", "root_temperature": "500 K",
+        "air_temperature": "300 K",
     }  # fmt: skip
     none = ask("finned_cylinder", **rest, fins="0")
     assert value(none, "heat") == pytest.approx(value(none, "heat_without_fins"))

@@ -1,0 +1,510 @@
+"""Reading a log from file to table: the other modules of this folder in their order."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from spoolwright.dyno.log import Column, Flag, Gap, Log, Remark, Repair, Segment
+from spoolwright.dyno.readers import fast, longform, memory, sensors
+from spoolwright.dyno.readers.delimiter import LONGEST_LINE, MOST_COLUMNS, choose
+from spoolwright.dyno.readers.encoding import decode, split_lines
+from spoolwright.dyno.readers.layout import Table, lay_out, sample_lines
+from spoolwright.dyno.readers.meaning import (
+    Understood,
+    clock_column,
+    codes_for_missing,
+    columns_of,
+    convert,
+    display_name,
+    unit_words,
+)  # fmt: skip
+from spoolwright.dyno.readers.names import Meaning
+from spoolwright.dyno.readers.observations import observe
+from spoolwright.dyno.readers.order import Order, arrange
+from spoolwright.dyno.readers.particulars import read_particulars
+from spoolwright.dyno.readers.quantities import possible, wanted_unit
+from spoolwright.dyno.readers.resolve import Channel, fill_numbers, resolve
+from spoolwright.dyno.readers.source import Source, check_text, digest, load
+from spoolwright.errors import BadLog
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+
+def read_log(path: Path | str, confirmed: Mapping[Any, Any] | None = None) -> Log:
+    """Read any text log.
+
+    ``confirmed`` states what columns are (``{"CHT 1": "head_temp_1 [degF]", 4: {"role": "afr"}}``); it is remembered in a
+    .toml beside the log. Raises BadLog with one sentence for what is no log, BadInput for a wrong role or unit.
+    """
+    log = read_source(load(Path(path)), confirmed)
+    if confirmed:
+        memory.remember(log)
+    return log
+
+
+def read_bytes(data: bytes, path: Path | str, confirmed: Mapping[Any, Any] | None = None) -> Log:
+    """Read a log that is in memory already (an upload); ``path`` says where it stands or will stand. Writes nothing."""
+    check_text(Path(path), data)
+    return read_source(Source(Path(path), data), confirmed)
+
+
+def read_source(source: Source, confirmed: Mapping[Any, Any] | None = None) -> Log:
+    """:func:`read_log` without the file system."""
+    path = source.path
+    try:
+        quick = fast.read(source.data)
+        if quick is not None:
+            table, source.sha256 = quick
+        else:
+            source.sha256 = digest(source.data)
+            table = _read_carefully(source)
+        log = _understand(source, table, confirmed)
+    except BadLog as fault:
+        text = str(fault)
+        raise BadLog(text if text.startswith(str(path)) else f"{path}: {text}") from None
+    except MemoryError:
+        raise BadLog(f"{path}: too large for the memory of this machine; cut it into single sessions") from None
+    return log
+
+
+def _read_carefully(source: Source) -> Table:
+    text = decode(source.data)
+    source.data = b""
+    lines, ends = split_lines(text.text)
+    longest = max(map(len, lines), default=0)
+    if longest > LONGEST_LINE:
+        raise BadLog(f"a line of {longest} characters; this is no table of samples")
+    sample = sample_lines(lines)
+    shape = choose(sample)
+    if shape is None:
+        raise BadLog("no table found: no separator (comma, semicolon, tab, bar, blanks) makes columns of numbers")
+    if shape.width > MOST_COLUMNS:
+        raise BadLog(f"{shape.width} columns; this is no log (at most {MOST_COLUMNS})")
+    table = lay_out(lines, shape, sample)
+    d = table.dialect
+    d.encoding, d.byte_order_mark, d.line_ends = text.encoding, text.byte_order_mark, ends
+    d.quoted = '"' in lines[(d.first_data_line or 1) - 1]
+    table.repairs[:0] = text.repairs
+    names = {"zero bytes taken out": "zero_bytes", "undecodable bytes": "undecodable_bytes"}
+    for repair in text.repairs:
+        if repair.what in names:
+            table.flags.append(Flag(names[repair.what], f"{repair.what}: {repair.count}", repair.line))
+    if not text.is_utf8:
+        table.flags.append(Flag("not_utf8", f"the text is {text.encoding}", 1))
+    if ends == "mixed":
+        table.flags.append(Flag("mixed_line_ends", "lines end in more than one way"))
+    found = longform.find_channels(table)
+    return longform.widen(table, *found) if found else table
+
+
+def _understand(source: Source, table: Table, confirmed: Mapping[Any, Any] | None) -> Log:
+    import numpy as np
+
+    repairs, d = table.repairs, table.dialect
+    header_line = d.header_lines[-1] if d.header_lines else None
+    _drop_empty_columns(table, header_line)
+    rows = int(table.lines.size)
+    names = [display_name(f.name) or f"column {i + 1}" for i, f in enumerate(table.fields)]
+    _check_names(names, table, header_line)
+    channels = []
+    for column, name in zip(table.fields, names, strict=True):
+        channel = resolve(column, rows)
+        if channel.kind == "numeric":
+            fill_numbers(channel, table.lines, name, repairs)
+        channels.append(channel)
+    known, source_name = memory.recall(source.path, names)
+    if confirmed:
+        known, source_name = {**known, **memory.settle(confirmed, names)}, "by you"
+    meanings, _ = columns_of(
+        channels, names, [c.field.unit_text or c.unit_behind for c in channels], known, source_name
+    )
+    parts = [
+        _column(i, name, channel, meaning, table, header_line, i in known)
+        for i, (name, channel, meaning) in enumerate(zip(names, channels, meanings, strict=True))
+    ]
+    _name_fields(parts)
+    order = _order(parts, table)
+    log = _assemble(source, table, parts, order)
+    _flag_columns(log, channels, names, parts)
+    log.particulars, log.meta = read_particulars(table.preamble)
+    log.observations = observe(log)
+    log.row_lines = np.asarray(table.lines)[order.rows]
+    return log
+
+
+def _drop_empty_columns(table: Table, header_line: int | None) -> None:
+    """Columns without a name and without a filled cell: a separator at the end of every line, or two in a row."""
+    kept = []
+    for i, column in enumerate(table.fields):
+        empty = not column.name.strip() and len(column.odd) + column.absent >= table.lines.size
+        if empty and all(not c.strip() for c in column.odd.values()) and len(table.fields) > 2:
+            last = i == len(table.fields) - 1
+            table.dialect.empty_trailing_column = table.dialect.empty_trailing_column or last
+            why = "a separator at the end of every line" if last else "neither a name nor a value in it"
+            table.repairs.append(Repair(header_line, f"column {i + 1}", "empty column left out", "", "", why))
+        else:
+            kept.append(column)
+    table.fields = kept
+
+
+def _check_names(names: list[str], table: Table, header_line: int | None) -> None:
+    if not table.headed:
+        table.flags.append(Flag("no_header", "no names above the columns; say what they are"))
+    twice = sorted({n for n in names if names.count(n) > 1}, key=names.index)
+    for name in twice:
+        count = names.count(name)
+        table.flags.append(Flag("duplicate_names", f'"{name}" stands over {count} columns', header_line, name))
+        table.repairs.append(
+            Repair(header_line, name, "names told apart", name, f"{count} roles", "the same name over several columns")
+        )
+
+
+def _column(
+    index: int, name: str, channel: Channel, meaning: Meaning, table: Table, header_line: int | None, sure: bool
+) -> Understood:
+    repairs, flags = table.repairs, table.flags
+    column = Column(index, name, meaning.role, "", "", "", meaning.reason, question=meaning.question, confirmed=sure)
+    values, guessed = None, meaning.guessed
+    if meaning.role == "time" and channel.kind in ("numeric", "clock"):
+        values, written, guessed = clock_column(channel, meaning, name, table.lines, header_line, repairs, flags)
+        column.unit = "s"
+        column.unit_in_file = unit_words(meaning, "numeric", guessed) if guessed else written
+        column.question = meaning.question
+    elif channel.kind == "numeric":
+        _unit_changes(channel, meaning, name, repairs)
+        values, column.unit, column.converted = convert(channel, meaning, name, header_line, repairs)
+        if meaning.role and column.converted:
+            values = _codes(values, channel, meaning.role, name, table)
+    else:
+        column.unit = "text" if channel.kind != "empty" or meaning.role is None else wanted_unit(meaning.role)
+    if not column.unit_in_file:
+        column.unit_in_file = unit_words(meaning, channel.kind, guessed)
+    column.guessed_unit = guessed
+    column.reference = meaning.unit.reference if meaning.unit else ""
+    if meaning.role in ("boost_gauge", "manifold_abs"):
+        column.reference = "gauge" if meaning.role == "boost_gauge" else "absolute"
+    for note in meaning.notes:
+        column.reason += f"; {note}"
+    if meaning.role is None:
+        repairs.append(
+            Repair(header_line, name, "no role", name, "", f"{meaning.reason}; not in the clean table until confirmed")
+        )
+    elif guessed:
+        repairs.append(Repair(header_line, name, "unit guessed", "", guessed, meaning.guess_why or "by its range"))
+        flags.append(Flag("units_missing", f'"{name}" has no unit; {guessed} fits', header_line, name))
+    elif not column.converted and channel.kind == "numeric":
+        _say_unconverted(column, meaning, name, header_line, flags)
+    column.missing = channel.missing if channel.kind != "text" else 0
+    return Understood(channel, column, values, channel.texts if values is None else {})
+
+
+def _say_unconverted(column: Column, meaning: Meaning, name: str, header_line: int | None, flags: list[Flag]) -> None:
+    if column.unit == "counts":
+        flags.append(Flag("counts_not_units", f'"{name}" holds counts of a converter, no units', header_line, name))
+        column.question = column.question or f'what do the counts of "{name}" mean: which value at which two counts?'
+    elif meaning.unit is not None and meaning.unit.dimension == "volume_flow":
+        column.question = column.question or f'"{name}" is a volume flow; what is the density of the fuel?'
+    elif meaning.unit is None:
+        flags.append(Flag("units_missing", f'"{name}" has no unit, and its range does not tell', header_line, name))
+        column.question = column.question or f'in which unit is "{name}"?'
+    else:
+        column.question = (
+            column.question or f'"{name}" is in {column.unit}; how is it brought to {wanted_unit(column.role or "")}?'
+        )
+
+
+def _unit_changes(channel: Channel, meaning: Meaning, name: str, repairs: list[Repair]) -> None:
+    """A second header with another unit for the same name: those rows are brought to the first unit."""
+    from spoolwright.dyno.readers.quantities import conversion, read_unit
+
+    changes = channel.field.unit_changes
+    if not changes or meaning.unit is None:
+        return
+    bounds = [c[0] for c in changes] + [channel.values.size]
+    for (first, _, text), stop in zip(changes, bounds[1:], strict=True):
+        unit = read_unit(text)
+        if (
+            unit is None
+            or unit.dimension != meaning.unit.dimension
+            or unit.registry == meaning.unit.registry
+            or not unit.registry
+        ):
+            continue
+        a, b = conversion(unit.registry, unit.dimension)
+        c, d = conversion(meaning.unit.registry, meaning.unit.dimension)
+        if not channel.values.flags.writeable:
+            channel.values = channel.values.copy()
+        channel.values[first:stop] = a * (channel.values[first:stop] + b) / c - d
+        repairs.append(
+            Repair(
+                None,
+                name,
+                "unit converted",
+                unit.name,
+                meaning.unit.name,
+                f"rows {first} to {stop - 1} stand under another unit",
+            )
+        )
+
+
+def _codes(values: NDArray[np.float64], channel: Channel, role: str, name: str, table: Table) -> NDArray[np.float64]:
+    rows = codes_for_missing(values, channel.values, role)
+    if rows.size == 0:
+        return values
+    values = values.copy()
+    where = channel.field.lines if channel.field.lines is not None else table.lines
+    for row in rows:
+        before = f"{channel.values[row]:g}"
+        table.repairs.append(
+            Repair(
+                int(where[row]),
+                name,
+                "no value",
+                before,
+                "",
+                f"a code for no value: no {role} is so high",
+                int(where[row]),
+            )
+        )
+        values[row] = float("nan")
+    channel.missing += int(rows.size)
+    return values
+
+
+def _name_fields(parts: list[Understood]) -> None:
+    taken = {"segment"}
+    for part in parts:
+        wish = part.column.role or part.column.name
+        name, n = wish, 2
+        while name in taken:
+            name, n = f"{wish} ({n})", n + 1
+        taken.add(name)
+        part.column.field = name
+
+
+def _order(parts: list[Understood], table: Table) -> Order:
+    import numpy as np
+
+    clock = next((p for p in parts if p.column.role == "time" and p.values is not None), None)
+    if clock is None or clock.values is None:
+        table.flags.append(Flag("no_time", "no column is a clock; rows are taken in the order of the file"))
+        order = Order(np.arange(table.lines.size), np.zeros(table.lines.size, dtype=np.int64))
+        order.steps = [None]
+        return order
+    if not clock.values.flags.writeable:
+        clock.values = clock.values.copy()
+    original = clock.values.copy()
+
+    def same(a: int, b: int) -> bool:
+        for p in parts:
+            if p.values is not None:
+                x, y = p.values[a], p.values[b]
+                if not (x == y or (x != x and y != y)):
+                    return False
+            elif p.texts.get(a, "") != p.texts.get(b, ""):
+                return False
+        return True
+
+    order = arrange(clock.values, same)
+    _report_order(order, clock, original, parts, table)
+    return order
+
+
+def _report_order(
+    order: Order, clock: Understood, original: NDArray[np.float64], parts: list[Understood], table: Table
+) -> None:
+    lines, name, repairs, flags = table.lines, clock.column.name, table.repairs, table.flags
+    for row in order.restarts:
+        sentence = f"the clock starts again at {original[row]:g} s: a separate run"
+        flags.append(Flag("time_restarts", sentence, int(lines[row]), name))
+        repairs.append(
+            Repair(
+                int(lines[row]),
+                name,
+                "new segment",
+                f"{original[row - 1]:g}",
+                f"{original[row]:g}",
+                "the clock starts again; never joined",
+            )
+        )
+    for row in order.moved:
+        repairs.append(
+            Repair(
+                int(lines[row]),
+                name,
+                "row moved",
+                f"{original[row]:g} s",
+                "",
+                "it stood behind a later time; put where its time belongs",
+            )
+        )
+    for row in order.bad_stamps:
+        clock.column.missing += 1
+        repairs.append(
+            Repair(
+                int(lines[row]),
+                name,
+                "no value",
+                f"{original[row]:g}",
+                "",
+                "this time fits neither here nor nearby; the row keeps its place",
+            )
+        )
+    if order.moved or order.bad_stamps:
+        first = min(order.moved + order.bad_stamps)
+        flags.append(Flag("time_not_monotonic", "the clock runs backwards for a row", int(lines[first]), name))
+    for a, b in order.repeats:
+        repairs.append(
+            Repair(int(lines[b]), None, "repeated row left out", f"line {lines[a]}", "", "the same row twice")
+        )
+        table.dropped.append((int(lines[b]), f"duplicate of line {lines[a]}"))
+    if order.repeats:
+        flags.append(Flag("duplicate_rows", "a row stands twice", int(lines[order.repeats[0][1]])))
+    for a, b in order.conflicts:
+        differ = []
+        for p in parts:
+            if p.values is not None:
+                x, y = p.values[a], p.values[b]
+                if not (x == y or (x != x and y != y)):
+                    differ.append(f"{p.column.field} {x:g} or {y:g}")
+            elif p.texts.get(a, "") != p.texts.get(b, ""):
+                differ.append(f'{p.column.field} "{p.texts.get(a, "")}" or "{p.texts.get(b, "")}"')
+        said = f"at {original[b]:g} s lines {lines[a]} and {lines[b]} differ: {', '.join(differ)}"
+        repairs.append(
+            Repair(
+                int(lines[b]),
+                name,
+                "second reading left out",
+                said,
+                f"line {lines[a]} kept",
+                "one time, two readings; nobody can tell which is right",
+            )
+        )
+        table.dropped.append((int(lines[b]), f"conflicts with line {lines[a]}: {', '.join(differ)}"))
+        flags.append(Flag("conflicting_rows", said, int(lines[b]), name))
+    if order.coarse:
+        flags.append(
+            Flag("coarse_time", "many rows carry the same time; the clock is coarser than the sampling", None, name)
+        )
+    for segment, after, before, lost in order.gaps:
+        sentence = f"segment {segment}: nothing between {after:g} s and {before:g} s, {lost} samples lost"
+        flags.append(Flag("gap", sentence, None, name))
+
+
+def _assemble(source: Source, table: Table, parts: list[Understood], order: Order) -> Log:
+    import numpy as np
+    import polars as pl
+
+    straight = order.rows.size == table.lines.size and not order.moved and bool(np.all(np.diff(order.rows) == 1))
+    data: dict[str, NDArray[np.float64]] = {}
+    for p in parts:
+        if p.values is not None:
+            data[p.column.field] = p.values if straight else p.values[order.rows]
+    roles = {
+        p.column.field: p.column for p in parts if p.column.role and p.column.converted and p.column.role != "time"
+    }
+    found = sensors.examine({k: v for k, v in data.items() if k in roles and k in data}, order.segment)
+    suspects = _apply_suspects(found, data, roles, table, order)
+    series = [pl.Series("segment", order.segment)]
+    for p in parts:
+        if p.values is not None:
+            series.append(pl.Series(p.column.field, data[p.column.field], nan_to_null=True))
+        else:
+            texts = [p.texts.get(int(r)) for r in order.rows] if p.texts else [None] * int(order.rows.size)
+            series.append(pl.Series(p.column.field, texts, dtype=pl.Utf8))
+    clock = next((p.column.field for p in parts if p.column.role == "time" and p.values is not None), None)
+    segments = _segments(order, data.get(clock) if clock else None)
+    place = {int(r): i for i, r in enumerate(order.rows)} if table.remarks else {}
+    remarks = [Remark(line, place.get(row, int(order.rows.size)), text) for line, row, text in table.remarks]
+    dropped = sorted(table.dropped)
+    gaps = [Gap(*g) for g in order.gaps]
+    log = Log(
+        source.path, source.sha256, table.dialect, [p.column for p in parts], segments, table.repairs, int(order.rows.size),
+        pl.DataFrame(series), table.flags, [], remarks=remarks, dropped=dropped, gaps=gaps,
+    )  # fmt: skip
+    ragged = sum(1 for _, reason in table.dropped if reason.startswith(("cut", "ragged")))
+    log.rows_in_file = int(table.lines.size) + ragged
+    log.suspect_cells = suspects
+    log.missing_cells = sum(p.column.missing for p in parts if p.channel.kind != "text")
+    return log
+
+
+def _apply_suspects(found: list[sensors.Suspect], data: dict[str, NDArray[np.float64]], roles: Mapping[str, Column], table: Table,
+                    order: Order) -> dict[str, int]:  # fmt: skip
+    import numpy as np
+
+    counts: dict[str, int] = {}
+    for suspect in found:
+        column, x = roles[suspect.role], data[suspect.role]
+        at = np.flatnonzero(suspect.cells)
+        counts[suspect.role] = counts.get(suspect.role, 0) + int(at.size)
+        column.suspect += int(at.size)
+        file_lines = table.lines[order.rows[at]]
+        table.flags.append(Flag(suspect.flag, suspect.sentence, int(file_lines[0]), column.name))
+        if suspect.blank:
+            x = data[suspect.role] = x.copy()
+            breaks = np.flatnonzero(np.diff(at) > 1)
+            for a, b in zip(np.append(0, breaks + 1), np.append(breaks, at.size - 1), strict=True):
+                table.repairs.append(
+                    Repair(int(file_lines[a]), column.name, "dead sensor left out", f"{x[at[a]]:g} {column.unit}", "", suspect.sentence,
+                           int(file_lines[b]), int(b - a + 1))
+                )  # fmt: skip
+            x[at] = np.nan
+        else:
+            table.repairs.append(
+                Repair(int(file_lines[0]), column.name, "marked, kept", f"{x[at[0]]:g} {column.unit}", f"{x[at[0]]:g} {column.unit}",
+                       suspect.sentence, int(file_lines[-1]), int(at.size))
+            )  # fmt: skip
+    return counts
+
+
+def _segments(order: Order, t: NDArray[np.float64] | None) -> list[Segment]:
+    import numpy as np
+
+    count = int(order.segment.max()) + 1 if order.segment.size else 0
+    edges = np.searchsorted(order.segment, np.arange(count + 1))
+    out = []
+    for i in range(count):
+        lo, hi = int(edges[i]), int(edges[i + 1])
+        first = last = None
+        if t is not None:
+            good = t[lo:hi][np.isfinite(t[lo:hi])]
+            first, last = (float(good[0]), float(good[-1])) if good.size else (None, None)
+        step = order.steps[i] if i < len(order.steps) else None
+        out.append(Segment(i, lo, hi - lo, first, last, round(step, 9) if step is not None else None))
+    return out
+
+
+def _flag_columns(log: Log, channels: list[Channel], names: list[str], parts: list[Understood]) -> None:
+    for channel, name in zip(channels, names, strict=True):
+        if channel.words:
+            log.flags.append(
+                Flag(
+                    "text_in_number_column",
+                    f'{channel.words} words in "{name}" count as missing in their cell',
+                    None,
+                    name,
+                )
+            )
+    if log.missing_cells:
+        log.flags.append(Flag("missing_cells", f"{log.missing_cells} cells hold no value"))
+    if any(r.what == "sign put in front" for r in log.repairs):
+        log.flags.append(Flag("trailing_sign", "signs stand behind the numbers"))
+    for part in parts:
+        column = part.column
+        if column.role and part.channel.kind == "numeric" and "x1000" in column.unit_in_file:
+            log.flags.append(Flag("scaled_speed", f'"{column.name}" counts thousands of rpm', None, column.name))
+        limits = possible(column.role) if column.role and column.converted else None
+        if limits is None or part.values is None:
+            continue
+        low, high = log.table[column.field].min(), log.table[column.field].max()
+        if isinstance(low, float) and isinstance(high, float) and (low < limits[0] or high > limits[1]):
+            sentence = (
+                f"{column.role} goes from {low:g} to {high:g} {column.unit}; {limits[0]:g} to {limits[1]:g} is possible"
+            )
+            log.flags.append(Flag("implausible_values", sentence + "; check the unit or the sensor", None, column.name))
+            column.question = column.question or f'is "{column.name}" really in {column.unit_in_file}?'

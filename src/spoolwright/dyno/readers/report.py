@@ -1,0 +1,108 @@
+"""The report of a reading: JSON for machines, the clean table for the next program."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from spoolwright.dyno.log import Column, Log
+from spoolwright.errors import BadInput
+
+
+def as_json(log: Log) -> dict[str, Any]:
+    """The whole reading as plain data: what was found, what was done, what is to be confirmed."""
+    d = log.dialect
+    steps = [s.step for s in log.segments if s.step is not None]
+    return {
+        "file": log.file.name,
+        "sha256": log.sha256,
+        "dialect": {
+            "encoding": d.encoding + (" with byte-order mark" if d.byte_order_mark else ""),
+            "delimiter": d.delimiter, "decimal": d.decimal, "thousands": d.thousands, "line_ends": d.line_ends,
+            "header_lines": d.header_lines, "unit_lines": d.unit_lines, "first_data_line": d.first_data_line,
+            "preamble_lines": d.preamble_lines, "repeated_header_lines": d.repeated_header_lines,
+            "remark_lines": d.remark_lines, "footer_lines": d.footer_lines, "blank_lines": d.blank_lines,
+            "joined_lines": d.joined_lines, "empty_trailing_column": d.empty_trailing_column, "long_form": d.long_form,
+        },
+        "columns": [_column(c) for c in log.columns],
+        "segments": [
+            {"rows": s.rows, "time_first": s.time_first, "time_last": s.time_last, "sample_step_s": s.step} for s in log.segments
+        ],
+        "rows": log.rows,
+        "rows_in_file": log.rows_in_file,
+        "missing_cells": log.missing_cells,
+        "suspect_cells": log.suspect_cells,
+        "sample_step_s": steps[0] if steps else None,
+        "gaps": [{"segment": g.segment, "after": g.after, "before": g.before, "samples_lost": g.samples_lost} for g in log.gaps],
+        "dropped": [{"line": line, "reason": reason} for line, reason in log.dropped],
+        "repairs": [
+            {"line": r.line, "last_line": r.last_line, "count": r.count, "column": r.column, "what": r.what, "before": r.before,
+             "after": r.after, "why": r.why} for r in log.repairs
+        ],
+        "flags": log.flag_names,
+        "flag_notes": [{"flag": f.name, "line": f.line, "column": f.column, "sentence": f.sentence} for f in log.flags],
+        "remarks": [{"line": r.line, "row": r.row, "text": r.text} for r in log.remarks],
+        "particulars": [{"line": line, "key": key, "value": value} for line, key, value in log.particulars],
+        "meta": log.meta,
+        "questions": [{"column": c.index, "name": c.name, "question": c.question} for c in log.columns if c.question],
+        "observations": log.observations,
+    }  # fmt: skip
+
+
+def _column(c: Column) -> dict[str, Any]:
+    return {
+        "index": c.index, "name": c.name, "role": c.role, "unit_in_file": c.unit_in_file, "unit_wanted": c.unit,
+        "reference": c.reference or None, "guessed_unit": c.guessed_unit or None, "confirmed": c.confirmed, "reason": c.reason,
+        "missing": c.missing, "suspect": c.suspect, "converted": c.converted,
+    }  # fmt: skip
+
+
+def heading(column: Column) -> str:
+    """Heading of a column in the clean table: ``role [unit]``."""
+    return f"{column.role} [{column.unit}]"
+
+
+def write_clean(log: Log, path: Path | str) -> Path:
+    """Write the cleaned table: ``segment``, then one column a role headed ``role [unit]``; CSV or Parquet by the ending.
+
+    Columns without a role are not written; they stay in the log's own table and are named in the report.
+    """
+    import polars as pl
+
+    path = Path(path)
+    if path.resolve() == log.file.resolve():
+        raise BadInput(f"{path}: this is the log itself, which is never changed; name another file")
+    known = [c for c in log.columns if c.role is not None]
+    table = log.table.select(pl.col("segment"), *(pl.col(c.field).alias(heading(c)) for c in known))
+    ending = path.suffix.lower()
+    try:
+        if ending == ".parquet":
+            table.write_parquet(path)
+        elif ending in (".csv", ".txt"):
+            table.write_csv(path)
+        elif ending == ".tsv":
+            table.write_csv(path, separator="\t")
+        else:
+            raise BadInput(f'{path}: the clean table is written as .csv or .parquet, not "{ending}"')
+    except OSError as fault:
+        raise BadInput(
+            f"{path}: cannot be written ({fault.strerror or fault}); check the folder and the rights"
+        ) from None
+    return path
+
+
+def lines_for_people(log: Log) -> list[str]:
+    """The report as short lines for a terminal: columns with their reasons, segments, flags, questions, repairs."""
+    out = [f"{log.file.name}: {log.rows} rows in {len(log.segments)} segments, sha256 {log.sha256[:16]}"]
+    for c in log.columns:
+        role = c.role or "(nobody can tell)"
+        out.append(f'  {c.index:>2} "{c.name}": {role}, {c.unit_in_file} -> {c.unit} ({c.reason})')
+    out += [f"  segment {s.index}: {s.rows} rows, {s.time_first} to {s.time_last} s" for s in log.segments]
+    out += [f"  {f.name}: {f.sentence}" for f in log.flags]
+    out += [f"  to confirm: {c.question}" for c in log.columns if c.question]
+    out += [f"  {text}" for text in log.observations]
+    for r in log.repairs:
+        place = f"line {r.line}" + (f"-{r.last_line}" if r.last_line and r.last_line != r.line else "")
+        column = f', "{r.column}"' if r.column else ""
+        out.append(f'  {place}{column}: {r.what}: "{r.before}" -> "{r.after}" ({r.why})')
+    return out

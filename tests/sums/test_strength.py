@@ -114,6 +114,18 @@ def test_rod_bolt__parting_speed_has_margin_one() -> None:
     assert asked(evaluate("rod_bolt_load", {**rod, "speed": "13000 rpm"}), "cap parts")
 
 
+def test_rod_bolt__load_of_the_worked_case_on_two_bolts() -> None:
+    """The pull of the worked case, 14.4401 kN, and the big end turning at 40 mm; half of it on each bolt."""
+    got = results(
+        "rod_bolt_load", stroke="80 mm", rod_length="137 mm", reciprocating_mass="520 g", big_end_mass="260 g",
+        speed="7000 rpm", clamp_load="29.7 kN",
+    )  # fmt: skip
+    cap = 14440.1 + 0.260 * (7000 * math.pi / 30) ** 2 * 0.040
+    assert got["cap_load"] == pytest.approx(cap, rel=1e-4)
+    assert got["bolt_load"] == pytest.approx(cap / 2, rel=1e-4)
+    assert got["margin"] == pytest.approx(29700.0 / (cap / 2), rel=1e-4)
+
+
 def test_peak_pressure__is_a_band() -> None:
     got = results("peak_pressure_band", manifold_pressure="100 kPa absolute", compression_ratio="9")
     assert got["unfired_pressure"] == pytest.approx(18.1803e5, rel=1e-4)

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import numpy as np
+
 from spoolwright.flow.build import build_network
 from spoolwright.flow.mesh import Duct
 from spoolwright.flow.network import Network, march
-from spoolwright.flow.rows import ENE, FUEL, BURN, G_AREA, G_RDX, MASS, N_BURN, N_ENE, N_FUEL, N_MASS
+from spoolwright.flow.rows import BURN, ENE, FUEL, G_AREA, G_RDX, MASS, N_BURN, N_ENE, N_FUEL, N_MASS
 from spoolwright.gas.duct import DuctGas
 
 NO_PROBES = np.zeros(0, dtype=np.int64)
@@ -26,7 +27,9 @@ MIXED = DuctGas(
 
 def bare(name: str, length: float, diameters, cells: int, **more) -> Duct:
     """A duct without friction and heat, of so many cells."""
-    return Duct(name, length, diameters, cell_size=length / cells, heat_factor=0.0, friction_factor=0.0, **more)
+    return Duct(
+        name, length, diameters, cell_size=length / cells, heat_factor=0.0, friction_factor=0.0, **more
+    )
 
 
 def run(net: Network, t_end: float = 1e9, steps: int = 10_000_000, courant: float = 0.8):

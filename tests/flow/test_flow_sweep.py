@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 from flow_cases import AIR_14, MIXED, bare, build_network, centres, contents, inner, run
 from riemann import exact_averages
+
 from spoolwright.flow.build import End, fill_duct
 from spoolwright.flow.mesh import Duct
 from spoolwright.flow.rows import MOM, PRE, RHO, VEL, YB, YF
@@ -18,7 +19,15 @@ def closed_pipe(gas, duct):
 
 
 def test_step__agrees_with_numpy_twin():
-    duct = Duct("t", 1.2, ((0.0, 0.03), (0.5, 0.05), (1.2, 0.04)), cell_size=0.02, T_wall=420.0, roughness=2e-5, loss=0.7)
+    duct = Duct(
+        "t",
+        1.2,
+        ((0.0, 0.03), (0.5, 0.05), (1.2, 0.04)),
+        cell_size=0.02,
+        T_wall=420.0,
+        roughness=2e-5,
+        loss=0.7,
+    )
     net, span = closed_pipe(MIXED, duct)
     x = centres(span)
     p = 1.2e5 * (1.0 + 0.4 * np.sin(7.0 * x))
@@ -31,7 +40,9 @@ def test_step__agrees_with_numpy_twin():
         t, _ = run(net, steps=1)
         scale = np.abs(U[:, inner(span)]).max(axis=1, keepdims=True)
         assert t == pytest.approx(dt, rel=1e-13)
-        np.testing.assert_allclose(net.U[:, inner(span)] / scale, U[:, inner(span)] / scale, rtol=0.0, atol=1e-13)
+        np.testing.assert_allclose(
+            net.U[:, inner(span)] / scale, U[:, inner(span)] / scale, rtol=0.0, atol=1e-13
+        )
         np.testing.assert_allclose(duct_twin.end_faces(net), faces, rtol=1e-12, atol=1e-12)
         np.testing.assert_allclose(net.q_wall - before, heat, rtol=0.0, atol=1e-12 * np.abs(heat).max())
     assert np.abs(net.W[VEL]).max() > 20.0  # the case is not at rest
@@ -119,7 +130,15 @@ def test_cone_at_rest__stays_at_rest(T_step):
 def test_closed_duct__conserves_and_keeps_species_bounded():
     net, span = closed_pipe(MIXED, bare("t", 1.0, ((0.0, 0.03), (0.6, 0.05), (1.0, 0.04)), 50))
     x = centres(span)
-    fill_duct(net, span, np.where(x < 0.4, 3e5, 1e5), np.where(x < 0.5, 300.0, 900.0), 0.0, 0.06 * (x < 0.3), 1.0 * (x > 0.5))
+    fill_duct(
+        net,
+        span,
+        np.where(x < 0.4, 3e5, 1e5),
+        np.where(x < 0.5, 300.0, 900.0),
+        0.0,
+        0.06 * (x < 0.3),
+        1.0 * (x > 0.5),
+    )
     start = contents(net)
     run(net, steps=5000)
     np.testing.assert_allclose(contents(net), start, rtol=1e-12)

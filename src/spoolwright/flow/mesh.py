@@ -53,7 +53,7 @@ class Duct:
     cell_size : wanted cell length [m]; at least three cells are made
     T_wall [K]; roughness [m]; heat_factor: Nusselt number over its steady-flow value (0 = insulated)
     loss : sum of the loss coefficients of bends and the like [-], spread over the length
-    friction_factor : constant Darcy factor instead of Haaland's [-]
+    friction_factor : constant Darcy factor instead of Colebrook's [-]
     start_mouth, stop_mouth : "plain" or "flanged" adds the end correction to the modelled length
     p, T, u, yf, yb : first state of the gas [Pa, K, m/s, -, -]
     """
@@ -203,7 +203,8 @@ def _cells(duct: Duct, x: Floats, d: Floats, length: float, n: int) -> dict[str,
         friction = np.zeros((N_FRICTION, n))
         friction[0] = duct.friction_factor
     else:
-        friction = np.stack([friction_polynomial(duct.roughness / float(Di)) for Di in D], axis=1)
+        by_diameter = {float(Di): friction_polynomial(duct.roughness / float(Di)) for Di in np.unique(D)}
+        friction = np.stack([by_diameter[float(Di)] for Di in D], axis=1)
     wall = np.zeros((N_WALL, n + 2))
     wall[:N_FRICTION, 1:-1] = friction
     wall[W_D] = padded(D, D[0], D[-1])

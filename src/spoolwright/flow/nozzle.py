@@ -25,7 +25,7 @@ OPEN = 0.999  # area ratio from which the outflow leaves at the node's pressure
 SMALL_DROP = 1e-3  # relative pressure drop below which an orifice between volumes is linear
 X_LEAST = 0.05  # a wave that leaves less than x = 0.05 is a vacuum
 X_TOLERANCE = 1e-10
-MAX_ITERATIONS = 14
+MAX_ITERATIONS = 40
 T_LEAST = 0.2  # static temperature of an inflow is not followed below this share of the node's
 
 
@@ -160,12 +160,10 @@ def _outflow(
                 high = x
             slope = xr * (v_face / (g1 * x) - c / g1) - ratio * d_flux
             x_new = x - excess / slope
-            if not (low < x_new < high):
-                x_new = 0.5 * (low + high)
-            moved = abs(x_new - x)
-            x = x_new
-            if moved < X_TOLERANCE:
+            if abs(x_new - x) < X_TOLERANCE:  # before the bracket: a converged step may touch its edge
+                x = min(max(x_new, low), high)
                 break
+            x = x_new if low < x_new < high else 0.5 * (low + high)
     else:
         x = high
     v_face = v - c / g1 * (x - 1.0)
@@ -231,12 +229,10 @@ def _inflow(
         d_p = p_face * gamma / (g1 * x)
         slope = rho_face * c / g1 + w * rho_face * (gamma / (g1 * x) + w * c / (g1 * cp_node * T_face))
         x_new = x - excess / (slope - ratio * d_flux * d_p / p_node)
-        if not (low < x_new < high):
-            x_new = 0.5 * (low + high)
-        moved = abs(x_new - x)
-        x = x_new
-        if moved < X_TOLERANCE:
+        if abs(x_new - x) < X_TOLERANCE:  # before the bracket: a converged step may touch its edge
+            x = min(max(x_new, low), high)
             break
+        x = x_new if low < x_new < high else 0.5 * (low + high)
     p_face = p * x ** (gamma / g1)
     w = c / g1 * (x - 1.0) - v
     T_face = max(T_node - 0.5 * w * w / cp_node, T_LEAST * T_node)

@@ -1,9 +1,9 @@
 """Wall friction, bend losses and wall heat of the ducts.
 
-Friction: Darcy factor f(Re, roughness) of Haaland (J. Fluids Eng. 105 (1983) 89), laminar 64/Re below
-Re 2000, straight blend up to Re 4000 (common practice, no source for the blend). Inside the step the
-turbulent factor is a polynomial in Re^(-1/4) fitted per cell when the mesh is built: it needs two
-square roots instead of a logarithm, so the loop vectorises; the fit is held to 0.5 % by a test.
+Friction: Darcy factor f(Re, roughness) of Colebrook (1939), laminar 64/Re below Re 2000, straight blend up
+to Re 4000 (common practice, no source for the blend). Inside the step the turbulent factor is a polynomial
+in Re^(-1/4) fitted per cell when the mesh is built: it needs two square roots instead of a logarithm, so
+the loop vectorises; the fit is held to 0.5 % by a test.
 Bends and other distributed losses enter as a loss coefficient per metre.
 Heat: Gnielinski (Int. Chem. Eng. 16 (1976) 359) with the same f, Nu = 3.66 when laminar, times a stated
 factor for pulsating flow (per duct; 1 = steady-flow value). Driving temperature: recovery temperature
@@ -16,7 +16,7 @@ Limits: fully developed quasi-steady correlations; entrance lengths are not mode
 
 from __future__ import annotations
 
-from math import log10, pi, sqrt
+from math import pi, sqrt
 
 import numpy as np
 from numpy.typing import NDArray
@@ -59,21 +59,25 @@ T_FIT = RE_FIT[0] ** -0.25
 RE_LEAST = 1e-3  # keeps 64/Re finite in a gas at rest
 
 
-@kernel
-def haaland(Re: float, roughness: float) -> float:
-    """Darcy friction factor [-] of turbulent pipe flow; roughness = wall roughness over diameter [-]."""
-    x = -1.8 * log10((roughness / 3.7) ** 1.11 + 6.9 / Re)
-    return 1.0 / (x * x)
+def colebrook(Re: Floats | float, roughness: float) -> Floats:
+    """Darcy friction factor [-] of turbulent pipe flow; roughness = wall roughness over diameter [-].
+
+    Colebrook (J. Inst. Civ. Eng. 11 (1939) 133), solved by repeated substitution.
+    """
+    x = np.full(np.shape(Re), 8.0)  # 1 / sqrt(f)
+    for _ in range(40):
+        x = -2.0 * np.log10(roughness / 3.7 + 2.51 * x / Re)
+    return x**-2.0
 
 
-def friction_polynomial(roughness: float) -> np.ndarray:
-    """Coefficients (5,) of Haaland's factor in powers of t = Re^(-1/4), Re 2e3 .. 1e7.
+def friction_polynomial(roughness: float) -> Floats:
+    """Coefficients (5,) of Colebrook's factor in powers of t = Re^(-1/4), Re 2e3 .. 1e7.
 
-    Fitted to least relative error at Chebyshev points in t.
+    Least squares of the relative error at Chebyshev points in t.
     """
     low, high = RE_FIT[1] ** -0.25, RE_FIT[0] ** -0.25
     t = 0.5 * (low + high) + 0.5 * (high - low) * np.cos(np.pi * (np.arange(64) + 0.5) / 64)
-    factor = np.array([haaland(x**-4.0, roughness) for x in t])
+    factor = colebrook(t**-4.0, roughness)
     powers = t[:, None] ** np.arange(N_FRICTION)
     coefficients, *_ = np.linalg.lstsq(powers / factor[:, None], np.ones(64), rcond=None)
     return coefficients

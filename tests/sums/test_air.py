@@ -282,3 +282,50 @@ def test_loss_scaled__rises_with_flow_squared_and_falls_with_density() -> None:
     assert first == pytest.approx(2.25)
     dense = do("loss_scaled", loss="1 psi", flow="20 lb/min", wanted_flow="20 lb/min", wanted_pressure="202.65 kPa")
     assert dense.results["factor"] == pytest.approx(0.5)
+
+
+# ----------------------------------------------------------------------------- figures by hand
+def test_boost_elsewhere__figures_by_hand() -> None:
+    """60 kPa over 100 kPa outside, then 80 kPa outside: 160 kPa absolute, 80 kPa gauge, ratio 1.6 means 48 kPa."""
+    r = do("boost_elsewhere", boost="60 kPa", barometer="100 kPa", barometer_there="80 kPa").results
+    assert r["absolute"] == pytest.approx(160e3)
+    assert r["boost_same_absolute"] == pytest.approx(80e3)
+    assert r["absolute_same_gauge"] == pytest.approx(140e3)
+    assert r["boost_same_ratio"] == pytest.approx(48e3)
+    assert (r["ratio"], r["ratio_same_gauge"], r["ratio_same_absolute"]) == pytest.approx((1.6, 1.75, 2.0))
+
+
+def test_humid_air__oxygen_follows_the_dry_pressure() -> None:
+    r = do("humid_air", temperature="35 degC", barometer="95 kPa", relative_humidity="60 %").results
+    assert r["oxygen_kept"] == pytest.approx(r["dry_pressure"] / 95e3)
+    assert 0.96 < r["oxygen_kept"] < 0.97  # 3.4 kPa of 95 kPa is steam
+
+
+def test_air_for_power__standard_cfm_by_hand() -> None:
+    """1.5 cfm of 1.225 kg/m3 a minute is 0.0520 kg; at 12:1 and 0.55 lb/hp-hr a hp takes 0.0499 kg a minute."""
+    r = do("air_for_power", power="100 hp", consumption="0.55 lb/hp-hr", air_fuel_ratio="12").results
+    minute = 0.55 * 0.45359237 * 12 / 60
+    cfm = 0.3048**3 * 1.225
+    per_watt = minute / cfm * 0.3048**3 / 60 / 745.69987
+    assert r["standard_flow_per_power"] == pytest.approx(per_watt, rel=1e-6)
+
+
+def test_effective_area__flows_the_same_through_an_orifice() -> None:
+    area = do("effective_area", flow="180 cfm @ 28 inH2O", area="950 mm2").results
+    back = do(
+        "orifice_flow",
+        area=f"{area['effective_area']!r} m2",
+        discharge="1",
+        upstream="101.325 kPa",
+        temperature="15 degC",
+        drop="28 inH2O",
+    ).results
+    assert back["upstream_flow"] == pytest.approx(180 * 0.3048**3 / 60, rel=1e-9)
+    assert area["flow_coefficient"] == pytest.approx(area["effective_area"] / 950e-6)
+
+
+def test_port_power__goes_with_density_and_cylinders() -> None:
+    one = do("port_power", flow="160 cfm @ 28 inH2O").results["power"]
+    assert one == pytest.approx(0.257 * 160 * 745.69987, rel=1e-6)
+    four = do("port_power", flow="160 cfm @ 28 inH2O", cylinders="4", density_ratio="1.7").results["power"]
+    assert four == pytest.approx(4 * 1.7 * one)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 import fluids
@@ -179,7 +180,7 @@ def test_wastegate_crack__label_preload_and_lengths_agree() -> None:
     by_length = do("wastegate_crack", **GATE, exhaust_ratio="1.4").results["cracking_boost"]
     rest = {"diaphragm_diameter": "62 mm", "valve_diameter": "38 mm", "exhaust_ratio": "1.4"}
     assert do("wastegate_crack", preload="166.6 N", **rest).results["cracking_boost"] == pytest.approx(by_length)
-    label = f"{166.6 / (3.141592653589793 / 4 * 0.062**2)!r} Pa"
+    label = f"{166.6 / (math.pi / 4 * 0.062**2)!r} Pa"
     assert do("wastegate_crack", label=label, **rest).results["cracking_boost"] == pytest.approx(by_length)
 
 
@@ -188,7 +189,7 @@ def test_wastegate_crack__balance_with_signal_on_both_sides() -> None:
     found = do("wastegate_crack", **GATE, exhaust_ratio="1.2", spring_side_share="30 %", back_pressure="8 kPa").results[
         "cracking_boost"
     ]
-    area, valve = 3.141592653589793 / 4 * 0.062**2, 3.141592653589793 / 4 * 0.038**2
+    area, valve = math.pi / 4 * 0.062**2, math.pi / 4 * 0.038**2
     opening = found * area + 1.2 * found * valve
     closing = 166.6 + 0.30 * found * area + 8e3 * valve
     assert opening == pytest.approx(closing, rel=1e-9)
@@ -242,7 +243,7 @@ def test_spring_stack__short_spring_does_not_count() -> None:
 
 def test_boost_hose_off__exhaust_alone_or_never() -> None:
     alone = do("boost_hose_off", **SPRING, valve_diameter="38 mm", exhaust_ratio="1.4", boost_possible="80 kPa")
-    valve = 3.141592653589793 / 4 * 0.038**2
+    valve = math.pi / 4 * 0.038**2
     assert alone.results["exhaust_to_open"] == pytest.approx(166.6 / valve)
     assert alone.results["boost_then"] == pytest.approx(166.6 / valve / 1.4)
     assert "never opens" in said(alone)
@@ -285,3 +286,64 @@ def test_tip_speed__beyond_any_wheel_is_questioned() -> None:
 def test_turbo_spin_up__without_surplus() -> None:
     with pytest.raises(BadInput, match="surplus"):
         do("turbo_spin_up", inertia="5e-5 kg m2", from_speed="20000 rpm", to_speed="90000 rpm", net_power="0 kW")
+
+
+# ----------------------------------------------------------------------------- figures by hand
+def test_boost_hose_off__forces_balance_with_a_signal_left_on_the_spring_side() -> None:
+    r = do(
+        "boost_hose_off",
+        **SPRING,
+        diaphragm_diameter="40 mm",
+        valve_diameter="42 mm",
+        exhaust_ratio="1.5",
+        back_pressure="6 kPa",
+        spring_side_share="50 %",
+    ).results
+    area, valve = math.pi / 4 * 0.040**2, math.pi / 4 * 0.042**2
+    opening = (r["exhaust_to_open"] - 6e3) * valve
+    closing = 166.6 + 0.5 * r["boost_then"] * area
+    assert opening == pytest.approx(closing, rel=1e-9)
+    assert r["exhaust_to_open"] == pytest.approx(1.5 * r["boost_then"])
+
+
+def test_spring_preload__shim_adds() -> None:
+    assert do("spring_preload", **SPRING, shim="2 mm").results["preload"] == pytest.approx(9.8 * 19)
+
+
+def test_tip_speed__by_hand() -> None:
+    """52 mm at 150000 rpm is 2500 turns a second of 163.36 mm."""
+    r = do("tip_speed", diameter="52 mm", speed="150000 rpm", inlet_temperature="25 degC").results
+    assert r["tip_speed"] == pytest.approx(2500 * math.pi * 0.052)
+    assert r["tip_mach"] == pytest.approx(r["tip_speed"] / 346.1, rel=1e-3)  # sound at 25 degC
+
+
+def test_tip_speed_for_rise__shaft_speed_turns_that_tip() -> None:
+    r = do("tip_speed_for_rise", temperature_rise="110 K", slip="75 %", diameter="52 mm").results
+    back = do("tip_speed", diameter="52 mm", speed=f"{r['shaft_speed']!r} rad/s").results["tip_speed"]
+    assert back == pytest.approx(r["tip_speed"])
+
+
+def test_drive_ratio__gauge_and_absolute_by_hand() -> None:
+    r = do("drive_ratio", boost="100 kPa", drive_pressure="150 kPa", barometer="100 kPa").results
+    assert (r["gauge_ratio"], r["absolute_ratio"], r["difference"]) == pytest.approx((1.5, 1.25, 50e3))
+    assert "twice the boost" in said(do("drive_ratio", boost="10 psi", drive_pressure="25 psi", barometer="98 kPa"))
+
+
+def test_fill_time__mass_balance() -> None:
+    r = do("fill_time", volume="10 L", pressure_rise="100 kPa", temperature="300 K", surplus_flow="0.05 kg/s").results
+    assert r["air"] == pytest.approx(1000 / (287.05287 * 300))
+    assert r["time"] == pytest.approx(r["air"] / 0.05)
+
+
+def test_cooler_rating__effectiveness_on_the_charge_when_the_cooling_air_is_the_smaller_flow() -> None:
+    r = do(
+        "cooler_rating",
+        heat_transfer="80 W/(m2 K)",
+        area="2.5 m2",
+        hot_flow="0.3 kg/s",
+        cold_flow="0.1 kg/s",
+        hot_in="130 degC",
+        cold_in="32 degC",
+    ).results
+    assert r["effectiveness_on_hot"] == pytest.approx((403.15 - r["hot_out"]) / 98.0)
+    assert r["effectiveness"] > r["effectiveness_on_hot"]

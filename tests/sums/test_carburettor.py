@@ -224,3 +224,57 @@ def test_float_holds__sinking_float() -> None:
     state = {"float_volume": "5 cc", "fuel_density": "0.745 kg/L", "float_arm": "30 mm", "needle_arm": "9 mm"}
     with pytest.raises(BadInput, match="sinks"):
         do("float_holds", **state, float_mass="5 g", immersed="70 %", seat="2.5 mm")
+
+
+# ----------------------------------------------------------------------------- figures by hand
+def test_jet_for_fuel__flows_the_fuel_mass_wanted() -> None:
+    """Through the jet sum itself: at the same pull the new jet passes the new fuel's mass."""
+    pull = {"discharge": "70 %", "depression": "5.5 kPa"}
+    new = do(
+        "jet_for_fuel",
+        jet="1.85 mm",
+        stoichiometric="14.7",
+        fuel_density="0.745 kg/L",
+        stoichiometric_new="9.8",
+        fuel_density_new="0.785 kg/L",
+    ).results
+    old_flow = do("jet_flow", jet="1.85 mm", fuel_density="0.745 kg/L", **pull).results
+    new_flow = do("jet_flow", jet=f"{new['jet_new']!r} m", fuel_density="0.785 kg/L", **pull).results
+    assert new_flow["fuel_flow"] / old_flow["fuel_flow"] == pytest.approx(14.7 / 9.8)
+    assert new_flow["fuel_volume_flow"] / old_flow["fuel_volume_flow"] == pytest.approx(new["volume_ratio"])
+
+
+def test_float_level__tilt_by_hand() -> None:
+    """Half a g tilts the level by 1 in 2: 20 mm from the middle it stands 10 mm higher, 73 Pa of petrol."""
+    r = do(
+        "float_level",
+        level_change="0 mm",
+        fuel_density="0.745 kg/L",
+        depression="2 kPa",
+        acceleration="0.5 gn",
+        distance="20 mm",
+    ).results
+    assert r["level_at_jet"] == pytest.approx(0.010)
+    assert r["head"] == pytest.approx(73.06, rel=1e-3)
+    assert r["fuel_factor"] == pytest.approx((2073.06 / 2000) ** 0.5, rel=1e-5)
+
+
+def test_float_holds__by_hand() -> None:
+    """10.43 g of fuel pushed aside less 5 g lift 0.0533 N; arms 30 to 9 mm make it 0.1775 N."""
+    r = do(
+        "float_holds",
+        float_volume="20 cc",
+        float_mass="5 g",
+        immersed="70 %",
+        fuel_density="0.745 kg/L",
+        float_arm="30 mm",
+        needle_arm="9 mm",
+        seat="2.5 mm",
+    ).results
+    assert r["needle_force"] == pytest.approx((0.7 * 14.9e-3 - 5e-3) * 9.80665 * 30 / 9)
+    assert r["pressure_held"] == pytest.approx(r["needle_force"] / 4.9087e-6, rel=1e-4)
+
+
+def test_hat_force__shared_by_the_screws() -> None:
+    r = do("hat_force", boost="100 kPa", area="200 cm2", screws="4").results
+    assert (r["force"], r["force_per_screw"]) == pytest.approx((2000.0, 500.0))

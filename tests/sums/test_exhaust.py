@@ -156,3 +156,15 @@ def test_pipe_growth__joint_without_room_is_said() -> None:
     tight = do("pipe_growth", length="420 mm", expansion="17.5e-6 1/K", hot_temperature="750 degC", gap="4 mm")
     assert tight.results["growth"] == pytest.approx(0.42 * 17.5e-6 * 730)
     assert "no room left" in said(tight)
+
+
+def test_primary_bore__by_hand() -> None:
+    """240 degrees at 6000 rpm last 6.667 ms; 500 cc in that time is 75 L/s, at 75 m/s an area of 1000 mm2."""
+    r = do("primary_bore", swept_volume="500 cc", speed="6000 rpm", gas_speed="75 m/s").results
+    assert r["area"] == pytest.approx(1000e-6)
+    assert r["bore"] == pytest.approx(35.68e-3, rel=1e-3)
+
+
+def test_sudden_enlargement__loss_in_pascal() -> None:
+    r = do("sudden_enlargement", small="50 mm", large="100 mm", velocity="100 m/s", density="0.4 kg/m3").results
+    assert r["loss"] == pytest.approx(0.5625 * 0.5 * 0.4 * 1e4)

@@ -8,7 +8,7 @@ from ht import fin_efficiency_Kern_Kraus
 
 from spoolwright.errors import BadInput
 
-FAN = {"test_speed": "8000 rpm", "flow": "1350 cfm", "pressure": "8 inH2O", "power": "7.1 hp"}
+FAN = {"test_speed": "8000 rpm", "test_flow": "1350 cfm", "test_pressure": "8 inH2O", "test_power": "7.1 hp"}
 PULLEYS = {"crank_pulley": "178 mm", "fan_pulley": "99 mm", "engine_speed": "6500 rpm"}
 
 

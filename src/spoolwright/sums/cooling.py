@@ -18,10 +18,8 @@ from spoolwright.sums.boost import tip_speed
 from spoolwright.sums.registry import Input, Output, register
 
 BURST = "A fan that runs faster than it was made for can burst: guard it, and check its stress before the first start."
-_FAN_FLOW = Input("volume_flow", "flow at the test", "20 cfm", "8000 cfm", sheet="cooling.fan.flow")
-_FAN_PRESSURE = Input(
-    "pressure_difference", "pressure rise at the test", "0.2 inH2O", "40 inH2O", sheet="cooling.fan.pressure"
-)
+_FAN_FLOW = Input("volume_flow", "flow at the test", "20 cfm", "8000 cfm")
+_FAN_PRESSURE = Input("pressure_difference", "pressure rise at the test", "0.2 inH2O", "40 inH2O")
 _FAN_POWER = Input("power", "power the fan took at the test", "0.05 hp", "40 hp", "")
 _FAN_OUT = {
     "flow": Output("volume_flow", "cfm", "flow", ("m3/s",)),
@@ -71,13 +69,13 @@ def _pulley_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Se
     "Fan after a pulley change",
     inputs={
         "test_speed": Input(
-            "rotational_speed", "fan speed at the test", "500 rpm", "20000 rpm", sheet="cooling.fan.speed"
+            "rotational_speed", "fan speed at the test", "500 rpm", "20000 rpm", sheet="cooling.fan.curve_speed"
         ),
-        "flow": _FAN_FLOW,
-        "pressure": _FAN_PRESSURE,
-        "power": _FAN_POWER,
-        "crank_pulley": Input("length", "crank pulley now", "40 mm", "400 mm", sheet="cooling.crank_pulley"),
-        "fan_pulley": Input("length", "fan pulley now", "30 mm", "400 mm", sheet="cooling.fan_pulley"),
+        "test_flow": _FAN_FLOW,
+        "test_pressure": _FAN_PRESSURE,
+        "test_power": _FAN_POWER,
+        "crank_pulley": Input("length", "crank pulley now", "40 mm", "400 mm", sheet="cooling.fan.crank_pulley"),
+        "fan_pulley": Input("length", "fan pulley now", "30 mm", "400 mm", sheet="cooling.fan.fan_pulley"),
         "new_crank_pulley": Input("length", "crank pulley wanted; the old one when not given", "40 mm", "400 mm", ""),
         "new_fan_pulley": Input("length", "fan pulley wanted; the old one when not given", "30 mm", "400 mm", ""),
         "engine_speed": Input("rotational_speed", "engine speed", "500 rpm", "12000 rpm"),
@@ -100,9 +98,9 @@ def _pulley_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Se
     formula="""
     speed_before = engine_speed * crank_pulley / fan_pulley
     speed_after = engine_speed * new_crank_pulley / new_fan_pulley
-    flow after = flow * speed_after / test_speed
-    pressure after = pressure * density_ratio * (speed_after / test_speed)^2
-    power after = power * density_ratio * (speed_after / test_speed)^3
+    flow = test_flow * speed_after / test_speed
+    pressure = test_pressure * density_ratio * (speed_after / test_speed)^2
+    power = test_power * density_ratio * (speed_after / test_speed)^3
     tip_speed = pi * wheel_diameter * speed_after
     """,
     source="fan affinity laws, any fan text",
@@ -111,15 +109,15 @@ def _pulley_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Se
     question=_pulley_question,
     caution=BURST,
     example=(
-        '--test-speed "8000 rpm" --flow "1350 cfm" --pressure "8 inH2O" --power "7.1 hp" --crank-pulley "178 mm" '
-        '--fan-pulley "99 mm" --new-crank-pulley "191 mm" --engine-speed "6500 rpm" --wheel-diameter "165 mm"'
+        '--test-speed "8000 rpm" --test-flow "1350 cfm" --test-pressure "8 inH2O" --test-power "7.1 hp" '
+        '--crank-pulley "178 mm" --fan-pulley "99 mm" --new-crank-pulley "191 mm" --engine-speed "6500 rpm" --wheel-diameter "165 mm"'
     ),
 )
 def fan_pulley_change(
     test_speed: float,
-    flow: float,
-    pressure: float,
-    power: float | None,
+    test_flow: float,
+    test_pressure: float,
+    test_power: float | None,
     crank_pulley: float,
     fan_pulley: float,
     new_crank_pulley: float | None,
@@ -133,8 +131,8 @@ def fan_pulley_change(
         raise ValueError("speeds and pulleys must be above zero")
     before = engine_speed * crank_pulley / fan_pulley
     after = engine_speed * (new_crank_pulley or crank_pulley) / (new_fan_pulley or fan_pulley)
-    then = fan_scaled(before / test_speed, density_ratio, flow, pressure, power)
-    now = fan_scaled(after / test_speed, density_ratio, flow, pressure, power)
+    then = fan_scaled(before / test_speed, density_ratio, test_flow, test_pressure, test_power)
+    now = fan_scaled(after / test_speed, density_ratio, test_flow, test_pressure, test_power)
     return {
         "speed_before": before,
         "speed_after": after,
@@ -153,12 +151,12 @@ def fan_pulley_change(
     "Fan at another speed or in thinner air",
     inputs={
         "test_speed": Input(
-            "rotational_speed", "fan speed at the test", "500 rpm", "20000 rpm", sheet="cooling.fan.speed"
+            "rotational_speed", "fan speed at the test", "500 rpm", "20000 rpm", sheet="cooling.fan.curve_speed"
         ),
         "speed": Input("rotational_speed", "fan speed wanted", "500 rpm", "20000 rpm"),
-        "flow": _FAN_FLOW,
-        "pressure": _FAN_PRESSURE,
-        "power": _FAN_POWER,
+        "test_flow": _FAN_FLOW,
+        "test_pressure": _FAN_PRESSURE,
+        "test_power": _FAN_POWER,
         "test_density": Input("density", "air density at the test", "0.7 kg/m3", "1.4 kg/m3", "1.2 kg/m3"),
         "density": Input("density", "air density now", "0.5 kg/m3", "1.4 kg/m3", "1.2 kg/m3"),
         "wheel_diameter": _WHEEL,
@@ -169,24 +167,24 @@ def fan_pulley_change(
         "mass_flow_ratio": Output("ratio", "1", "the same over that of the test"),
     },
     formula="""
-    flow after = flow * speed / test_speed
-    pressure after = pressure * (density / test_density) * (speed / test_speed)^2
-    power after = power * (density / test_density) * (speed / test_speed)^3
-    mass_flow = flow after * density
+    flow = test_flow * speed / test_speed
+    pressure = test_pressure * (density / test_density) * (speed / test_speed)^2
+    power = test_power * (density / test_density) * (speed / test_speed)^3
+    mass_flow = flow * density
     """,
     source="fan affinity laws, any fan text",
     validity="same wheel and system; belt slip and stall are not in the law",
     slips=("volume flow taken for cooling: thin air carries less heat",),
     question=lambda given, results: _tip_question(given, results),
     caution=BURST,
-    example='--test-speed "3000 rpm" --speed "3600 rpm" --flow "1000 cfm" --pressure "5 inH2O" --power "3 hp"',
+    example='--test-speed "3000 rpm" --speed "3600 rpm" --test-flow "1000 cfm" --test-pressure "5 inH2O"',
 )
 def fan_at_speed(
     test_speed: float,
     speed: float,
-    flow: float,
-    pressure: float,
-    power: float | None,
+    test_flow: float,
+    test_pressure: float,
+    test_power: float | None,
     test_density: float,
     density: float,
     wheel_diameter: float | None,
@@ -196,9 +194,9 @@ def fan_at_speed(
         raise ValueError("speeds and densities must be above zero")
     ratio = speed / test_speed
     return {
-        **fan_scaled(ratio, density / test_density, flow, pressure, power),
+        **fan_scaled(ratio, density / test_density, test_flow, test_pressure, test_power),
         "tip_speed": _rim_speed(wheel_diameter, speed),
-        "mass_flow": flow * ratio * density,
+        "mass_flow": test_flow * ratio * density,
         "mass_flow_ratio": ratio * density / test_density,
     }
 
@@ -321,7 +319,7 @@ def fan_system_parabola(
     },
     outputs=_POINT,
     formula="""
-    fan curve: flow * speed_ratio, pressure * density_ratio * speed_ratio^2, linear between points
+    fan: Q * speed_ratio and p * density_ratio * speed_ratio^2 of each point, linear between them
     system: p = system_pressure * density_ratio * (Q / system_flow)^2
     """,
     source="curves set equal; fan affinity laws",

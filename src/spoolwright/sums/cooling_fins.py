@@ -173,7 +173,7 @@ def fin_annular(
         "overall_efficiency": Output("share", "%", "heat over that of the whole surface at root temperature"),
     },
     formula="""
-    heat = coefficient * (efficiency * area of fins + area between) * (root_temperature - air_temperature)
+    heat = coefficient * (efficiency * finned area + bare area) * (root_temperature - air_temperature)
     heat_without_fins = coefficient * pi * root_diameter * height * (root_temperature - air_temperature)
     """,
     source="Fundamentals of Heat and Mass Transfer text, Ex. 3.10, p. 156 (finned air-cooled motorcycle cylinder)",

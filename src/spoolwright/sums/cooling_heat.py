@@ -153,7 +153,7 @@ _METAL = {
         **_METAL,
         "heat_in": Input("power", "heat that goes in at full load", "0.1 kW", "300 kW"),
         "start": Input("temperature", "at the start", "0 degC", "200 degC"),
-        "limit": Input("temperature", "the limit", "60 degC", "300 degC", sheet="limits.head_temperature"),
+        "limit": Input("temperature", "the limit", "60 degC", "300 degC", sheet="limits.max_head_temperature"),
         "air_temperature": Input("temperature", "cooling air", "-20 degC", "60 degC", "30 degC"),
         "steady_temperature": Input(
             "temperature", "where it would settle at full load; or give conductance", "50 degC", "900 degC", ""

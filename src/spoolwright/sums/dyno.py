@@ -84,7 +84,6 @@ _BOOST_CONTROL = Input(
     "height nor temperature changes the charge",
     choices=("not stated", "none", "gauge", "absolute", "compensated"),
     default="not stated",
-    sheet="wastegate.control",
 )
 _POWER = Input("power", "power as measured", "1 hp", "3000 hp")
 _CAUTION = "A corrected number is for comparing days; the engine saw the observed one. Keep clear of the roller."
@@ -222,7 +221,7 @@ def _observed(power: float | None, torque: float | None) -> None:
     dry_pressure = barometer - vapour pressure
     SAE J1349: factor = 1.180 * (99 kPa / dry_pressure) * sqrt(T / 298) - 0.180 (2004: 1.176, 0.176)
     ISO 1585, UN R85, JIS D 1001: factor = (99 kPa / dry_pressure)^1.2 * (T / 298)^0.6
-    DIN 70020: factor = (101.3 kPa / barometer) * sqrt(T / 293), wet barometer
+    DIN 70020: factor = (101.3 kPa / barometer) * sqrt(T / 293)
     SAE J607 (STD): factor = (29.92 inHg / dry_pressure) * sqrt(T / 519.7 degR)
     corrected_power = observed_power * factor
     """,
@@ -322,7 +321,7 @@ def _all_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Seque
     "Atmospheric correction by every code side by side",
     inputs={"observed_power": _POWER, **_AIR_INPUTS, "boost_control": _BOOST_CONTROL},
     outputs=_all_outputs(),
-    formula="each factor as in `power_correction`; power = observed_power * factor",
+    formula="each code as in `power_correction`; corrected = observed_power * its factor",
     source="as `power_correction`",
     validity="each code's own; with boost held to an absolute pressure only the temperature parts are used",
     slips=("figures by different codes compared", "STD reads 3 to 4 % above SAE for the same pull"),
@@ -368,7 +367,7 @@ def power_correction_by_every_code(
         "power_wanted": Output("power", "hp", "power by the code wanted", ("kW", "PS")),
         "ratio": Output("number", "1", "wanted over printed"),
     },
-    formula="power_wanted = power / factor by the one * factor by the other",
+    formula="power_wanted = observed_power * factor of the code wanted",
     source="as `power_correction`",
     slips=("converted with a fixed ratio: it depends on the day",),
     question=lambda given, results: _barometer_questions(given),

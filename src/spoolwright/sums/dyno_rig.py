@@ -230,6 +230,7 @@ def wheel_to_flywheel(
     },
     outputs={
         "drum_speed": Output("rotational_speed", "rpm", "roller speed"),
+        "drum_radius": Output("length", "mm", "roller radius", ("in",)),
         "road_speed": Output("speed", "km/h", "speed of the surface", ("mph",)),
         "force": Output("force", "N", "force at the surface", ("lbf",)),
         "torque": Output("torque", "N m", "torque at the roller", ("lbf ft",)),
@@ -237,8 +238,8 @@ def wheel_to_flywheel(
         "engine_torque": Output("torque", "N m", "at the engine, losses not counted", ("lbf ft",)),
     },
     formula="""
-    road_speed = drum_speed * drum_circumference / (one turn)
-    force = torque / (drum_diameter / 2)
+    road_speed = drum_speed * drum_radius
+    force = torque / drum_radius
     power = torque * drum_speed = force * road_speed
     engine_torque = power / engine_speed
     """,
@@ -278,6 +279,7 @@ def roller_conversion(
     assert torque is not None
     return {
         "drum_speed": drum_speed,
+        "drum_radius": radius,
         "road_speed": drum_speed * radius,
         "force": torque / radius,
         "torque": torque,

@@ -91,7 +91,7 @@ _FIGURES = {
 @register(
     "fuel",
     "Figures of a named fuel: stoichiometric ratio, heating value, density",
-    inputs={"fuel": Input("choice", "the fuel", choices=tuple(fuels.GRADES), sheet="fuel.name")},
+    inputs={"fuel": Input("choice", "the fuel", choices=tuple(fuels.GRADES), sheet="fuel.grade")},
     outputs=_FIGURES,
     formula="latent_heat_per_air = latent_heat / stoichiometric_ratio",
     source="US DOE Alternative Fuels Data Center property table; NASA TM-4513 heats of formation; EN 228 densities",
@@ -152,7 +152,7 @@ def _blend_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Seq
     inputs=_blend_inputs("volume"),
     outputs=_BLEND_OUTPUTS,
     formula="""
-    density = sum(share * density of each part)
+    density = sum(share * that of each part)
     stoichiometric_ratio = sum(mass share * ratio of each part)
     heating_value = sum(mass share * heating value of each part)
     """,
@@ -363,6 +363,7 @@ def fuel_density_at_temperature(
         "afr": Output("ratio", ":1", "true air-fuel ratio by mass with this fuel"),
         "fuel_air_ratio": Output("number", "1", "fuel over air by mass"),
         "rich_by": Output("share", "%", "fuel more (+) or less (-) than stoichiometric"),
+        "stoichiometric_ratio": Output("ratio", ":1", "of the fuel"),
     },
     formula="""
     lambda = afr / stoichiometric_ratio
@@ -392,6 +393,7 @@ def mixture_conversion(
         "afr": lam * stoich,
         "fuel_air_ratio": 1.0 / (lam * stoich),
         "rich_by": 1.0 / lam - 1.0,
+        "stoichiometric_ratio": stoich,
     }
 
 
@@ -429,6 +431,7 @@ def _gauge_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Seq
         "gauge_afr": Output("ratio", ":1", "air-fuel ratio the gauge shows"),
         "true_afr": Output("ratio", ":1", "air-fuel ratio the engine runs"),
         "difference": Output("number", "1", "gauge less true"),
+        "stoichiometric_ratio": Output("ratio", ":1", "of the fuel"),
     },
     formula="""
     gauge_afr = lambda * gauge_scale
@@ -462,6 +465,7 @@ def gauge_afr(
         "gauge_afr": lam * gauge_scale,
         "true_afr": lam * stoich,
         "difference": lam * (gauge_scale - stoich),
+        "stoichiometric_ratio": stoich,
     }
 
 

@@ -41,7 +41,7 @@ def _evaporation_question(given: Mapping[str, Any], results: Mapping[str, Any]) 
     "Charge cooling by evaporating fuel",
     inputs={
         "charge_temperature": Input("temperature", "charge before the fuel", "0 degC", "200 degC"),
-        "fuel": Input("choice", "the fuel", choices=tuple(fuels.GRADES), sheet="fuel.name"),
+        "fuel": Input("choice", "the fuel", choices=tuple(fuels.GRADES), sheet="fuel.grade"),
         "mixture": Input("mixture", "mixture", "0.5 lambda", "1.5 lambda"),
         "share_evaporated": Input("share", "share that evaporates in the air", "0 %", "100 %", "100 %"),
     },
@@ -114,7 +114,7 @@ _ANTOINE = {
         "vapour_share": Output("share", "%", "share of the vapour by mole"),
     },
     formula="""
-    vapour_share = (fuel moles) / (fuel moles + air moles)
+    vapour_share = moles of vapour / (moles of vapour + moles of air)
     vapour_pressure = vapour_share * pressure
     temperature = B / (A - log10(vapour_pressure)) - C
     """,

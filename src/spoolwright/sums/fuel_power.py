@@ -13,11 +13,11 @@ from spoolwright.gas import fuels
 from spoolwright.sums.alternatives import one_of
 from spoolwright.sums.registry import Input, Output, register
 
-FUEL = Input("choice", "the fuel; or give its figure", choices=tuple(fuels.GRADES), default="", sheet="fuel.name")
+FUEL = Input("choice", "the fuel; or give its figure", choices=tuple(fuels.GRADES), default="", sheet="fuel.grade")
 STOICHIOMETRIC = Input("ratio", "stoichiometric air-fuel ratio of the fuel; or give the fuel", "3", "16", "")
 CONSUMPTION = Input("fuel_consumption", "brake-specific fuel consumption", "0.38 lb/(hp h)", "1.3 lb/(hp h)")
 POWER = Input("power", "power at the crank", "1 kW", "1500 kW")
-DENSITY = Input("density", "fuel density", "0.60 kg/L", "1.0 kg/L", "0.745 kg/L", sheet="fuel.density")
+DENSITY = Input("density", "fuel density", "0.60 kg/L", "1.0 kg/L", "0.745 kg/L", sheet="fuel.figures.density")
 FLOW_OUT = {
     "fuel_flow": Output("mass_flow", "lb/h", "fuel by mass", ("kg/h", "g/s")),
     "fuel_volume_flow": Output("volume_flow", "L/h", "fuel by volume", ("cc/min", "gal/h")),
@@ -207,9 +207,10 @@ def _efficiency_question(given: Mapping[str, Any], results: Mapping[str, Any]) -
     outputs={
         "consumption": Output("fuel_consumption", "g/kWh", "brake-specific fuel consumption", ("lb/(hp h)",)),
         "efficiency": Output("share", "%", "power over heating value burned (where the fuel is named)"),
+        "flow": Output("mass_flow", "kg/h", "fuel by mass", ("lb/h",)),
     },
     formula="""
-    consumption = fuel mass flow / power
+    consumption = flow / power
     efficiency = 1 / (consumption * heating value)
     """,
     source="definition",
@@ -221,17 +222,18 @@ def fuel_consumption(
 ) -> dict[str, float | None]:
     """Consumption [kg/J] and brake efficiency [1] from fuel flow and power [W]."""
     _positive(power=power)
-    consumption = _mass_flow(fuel_flow, fuel_volume_flow, density) / power
-    _positive(fuel_flow=consumption)
+    flow = _mass_flow(fuel_flow, fuel_volume_flow, density)
+    _positive(fuel_flow=flow)
+    consumption = flow / power
     efficiency = None if fuel is None else 1.0 / (consumption * fuels.grade(fuel).lhv)
-    return {"consumption": consumption, "efficiency": efficiency}
+    return {"consumption": consumption, "efficiency": efficiency, "flow": flow}
 
 
 @register(
     "fuel",
     "Energy in a fuel and what it costs",
     inputs={
-        "fuel": Input("choice", "the fuel", choices=tuple(fuels.GRADES), sheet="fuel.name"),
+        "fuel": Input("choice", "the fuel", choices=tuple(fuels.GRADES), sheet="fuel.grade"),
         "price": Input("money", "price of the stated volume"),
         "price_volume": Input("volume", "volume the price is for", "0.1 L", "1000 L", "1 L"),
     },

@@ -20,7 +20,7 @@ from spoolwright.sums.registry import Input, Output, register
 FIRE = (
     "Fuel under pressure beside a hot engine: work cold, power off, extinguisher at hand; check every joint for leaks."
 )
-BOOST = Input("pressure_gauge", "highest boost", "0 kPa", "350 kPa", sheet="limits.boost")
+BOOST = Input("pressure_gauge", "highest boost", "0 kPa", "350 kPa", sheet="limits.max_boost")
 
 
 def _flow_at(curve: Sequence[tuple[float, float]], pressure: float) -> float:
@@ -77,7 +77,7 @@ def _pump_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Sequ
     "Fuel pump under boost: pressure it works against, flow there, margin",
     inputs={
         "base_pressure": Input(
-            "pressure_gauge", "fuel pressure at rest, no boost", "2 psi", "100 psi", sheet="carburettor.fuel_pressure"
+            "pressure_gauge", "fuel pressure at rest, no boost", "2 psi", "100 psi", sheet="fuel.supply.base_pressure"
         ),
         "boost": BOOST,
         "regulator_rise": Input("ratio", "fuel pressure added for each unit of boost (0 unreferenced)", "0", "2", "1"),
@@ -339,7 +339,9 @@ def regulator_rise(pressure_no_boost: float, pressure_at_boost: float, boost: fl
 _RATED = Input("pressure_difference", "pressure the rating is for", "2 bar", "5 bar", "3 bar")
 _ACROSS = Input("pressure_difference", "fuel pressure less manifold pressure", "1.5 bar", "8 bar")
 _DUTY = Input("share", "highest duty allowed", "50 %", "95 %", "85 %")
-_INJECTORS = Input("count", "number of injectors", "1", "32", sheet="injection.count")
+_INJECTORS = Input(
+    "count", "number of injectors", "1", "32", sheet="cylinders.count * injection.injectors_per_cylinder"
+)
 
 
 def flow_lost_unreferenced(pressure_across: float, boost: float) -> float:
@@ -515,6 +517,7 @@ def _duty_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Sequ
         "pulse_width": Output("time", "ms", "length of a pulse, dead time included"),
         "flowing_time": Output("time", "ms", "of that, flowing"),
         "static_flow": Output("mass_flow", "lb/h", "static flow of all at this pressure", ("kg/h",)),
+        "fuel_needed": Output("mass_flow", "lb/h", "fuel for all injectors", ("kg/h",)),
         "power_at_85": Output(
             "power", "hp", "power at 85 % of duty at this speed (where consumption is given)", ("kW",)
         ),
@@ -567,5 +570,6 @@ def injector_duty(
         "pulse_width": width,
         "flowing_time": flowing,
         "static_flow": static,
+        "fuel_needed": need,
         "power_at_85": None if consumption is None else static * left / consumption,
     }

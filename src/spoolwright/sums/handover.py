@@ -119,6 +119,8 @@ def _landed_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Se
         "taxed_fees": Input("money", "fees that carry the same tax on top", many=True, default=""),
     },
     outputs={
+        "goods_paid": Output("money", "", "goods in the currency to pay"),
+        "freight_paid": Output("money", "", "freight in that currency"),
         "customs_value": Output("money", "", "base of the duty"),
         "duty": Output("money", "", "duty"),
         "tax_base_amount": Output("money", "", "base of the tax"),
@@ -134,8 +136,9 @@ def _landed_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Se
         "on_top": Output("share", "%", "landed cost over goods, less one"),
     },
     formula="""
-    goods_freight_insurance = (goods + freight + insurance_amount) * exchange_rate
-    customs_value = goods_freight_insurance, or goods * exchange_rate where duty_base is goods only
+    goods_paid = goods * exchange_rate
+    goods_freight_insurance = goods_paid + freight_paid + insurance_amount
+    customs_value = goods_freight_insurance (CIF), else goods_paid (FOB)
     duty = duty_rate * customs_value
     tax = tax_rate * tax_base_amount
     landed_cost = goods_freight_insurance + duty + tax + fees_total
@@ -195,6 +198,8 @@ def landed_cost(
     total = cif + duty + tax + fees_total
     beside = cif + duty + tax_rate * customs + fees_total
     amounts = {
+        "goods_paid": wares,
+        "freight_paid": way,
         "customs_value": customs,
         "duty": duty,
         "tax_base_amount": base,

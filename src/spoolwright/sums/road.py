@@ -19,7 +19,7 @@ from spoolwright.sums.road_strip import MASS, ROAD
 from spoolwright.units import to_si
 
 _TYRE = {
-    "marking": Input("text", 'tyre marking, for example "195/65R15"', default="", unit="195/65R15", sheet="drive.tyre"),
+    "marking": Input("text", 'tyre marking, for example "195/65R15"', default="", unit="195/65R15"),
     "width": Input("length", "section width, with aspect and rim; or give marking", "100 mm", "400 mm", ""),
     "aspect": Input("share", "height over width", "20 %", "100 %", ""),
     "rim": Input("length", "rim diameter", "8 in", "24 in", ""),
@@ -27,7 +27,7 @@ _TYRE = {
     "rolling_circumference": Input("length", "measured over a turn under load; or give marking", "0.9 m", "3.8 m", ""),
     "rolling_share": Input("share", "rolling over free circumference", "92 %", "100 %", "96.5 %"),
 }
-_FINAL = Input("ratio", "final drive ratio (times any drop gear)", "0.5", "12", sheet="drive.final")
+_FINAL = Input("ratio", "final drive ratio (times any drop gear)", "0.5", "12", sheet="drive.final_drive")
 _GEAR = Input("ratio", "gear ratio", "0.3", "8")
 _SPEED = Input("rotational_speed", "engine speed", "300 rpm", "15000 rpm")
 
@@ -290,7 +290,7 @@ def engine_speed_in_gear(
         "torque": Input("curve", "engine speed: torque", curve=("rotational_speed", "torque")),
         "gear": _GEAR,
         "next_gear": Input("ratio", "ratio of the gear shifted to", "0.3", "8"),
-        "limit": Input("rotational_speed", "highest speed allowed", "1000 rpm", "15000 rpm", sheet="limits.speed"),
+        "limit": Input("rotational_speed", "highest speed allowed", "1000 rpm", "15000 rpm", sheet="limits.max_speed"),
     },
     outputs={
         "shift_speed": Output("rotational_speed", "rpm", "shift here"),

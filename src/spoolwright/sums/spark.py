@@ -137,7 +137,7 @@ def latency_from_strobe(readings: list[tuple[float, float]]) -> dict[str, float]
     },
     formula="""
     scatter = sqrt(from_crank^2 + from_distributor^2 + from_time^2)
-    from_distributor = 2 * sqrt(sum of squares): it turns at half speed
+    from_distributor = 2 * sqrt(sum of squares), since it turns half as fast
     """,
     source="independent errors add by squares (any statistics text); a distributor turns at half crank speed",
     validity="independent sources, all stated in the same sense (one sigma, or limits)",
@@ -253,7 +253,7 @@ def degree_on_pulley(diameter: float, angle: float) -> dict[str, float]:
     },
     formula="""
     tooth_angle = 360 / teeth
-    angle_error = acceleration * tooth and look-ahead time * look_ahead time / 2
+    angle_error = acceleration * (time of a tooth + time ahead) * time ahead / 2
     """,
     source="kinematics: the box takes the last tooth's mean speed as constant",
     example='--teeth 36 --missing 1 --speed "7000 rpm" --acceleration 1500',
@@ -420,7 +420,7 @@ def heat_range_steps(
         "charge_temperature": Input(
             "temperature", "charge there, warmed by walls and residual gas", "20 degC", "180 degC"
         ),
-        "compression_ratio": Input("ratio", "compression ratio", "5", "16", sheet="cylinders.compression_ratio"),
+        "compression_ratio": Input("ratio", "compression ratio", "5", "16"),
         "advance": ADVANCE,
         "rod_to_stroke": Input("ratio", "rod length over stroke", "1.3", "2.5", "1.7"),
         "exponent": Input("number", "polytropic exponent", "1.25", "1.4", "1.32"),

@@ -21,14 +21,15 @@ INDUCTANCE = Input("inductance", "primary inductance", "0.2 mH", "15 mH", sheet=
 RESISTANCE = Input(
     "resistance", "whole primary loop: coil, driver, leads, ballast", "0.05 ohm", "5 ohm", sheet="spark.coil.resistance"
 )
-VOLTAGE = Input("voltage", "voltage at the coil, running", "6 V", "18 V", sheet="spark.coil.voltage")
-SPEED = Input("rotational_speed", "engine speed", "200 rpm", "15000 rpm")
+VOLTAGE = Input("voltage", "voltage at the coil, running", "6 V", "18 V", sheet="spark.coil.supply_voltage")
+SPEED = Input("rotational_speed", "engine speed", "200 rpm", "15000 rpm", sheet="limits.max_speed")
 CYLINDERS = Input("count", "number of cylinders", "1", "16", "4", sheet="cylinders.count")
 ARRANGEMENT = Input(
     "choice",
     "which spark each coil makes",
     choices=("wasted spark", "single coil", "coil per plug"),
-    sheet="spark.arrangement",
+    sheet="spark.coil.arrangement",
+    named={"single": "single coil", "wasted": "wasted spark", "per_plug": "coil per plug"},
 )
 
 
@@ -168,7 +169,7 @@ def _share_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Seq
         "sparks_per_second": Output("frequency", "Hz", "sparks of one coil"),
     },
     formula="""
-    period = 60/N (wasted spark), 120/N (coil per plug), 120/(N * cylinders) (single coil), N in rpm
+    period = 60/N for a wasted spark, 120/N for a coil per plug, 120/(N * cylinders) for a single coil, N in rpm
     dwell_share = dwell / period
     """,
     source="kinematics of a four-stroke engine; any circuit text",
@@ -255,7 +256,7 @@ def coil_current_left(
 # ----------------------------------------------------------------------------- breakdown
 _FIELD, _ROOT = 24.22e5, 6.08e4  # V/m and V/m^0.5: 24.22 kV/cm and 6.08 kV/cm^0.5
 _T_NORMAL = 293.0  # K, the state the formula was fitted to, with one atmosphere
-GAP = Input("length", "plug gap", "0.2 mm", "2 mm", sheet="spark.gap")
+GAP = Input("length", "plug gap", "0.2 mm", "2 mm", sheet="spark.plug.gap")
 PRESSURE = Input("pressure_absolute", "pressure in the cylinder at the spark", "1 bar", "60 bar", "101.325 kPa")
 TEMPERATURE = Input("temperature", "charge at the spark", "-20 degC", "700 degC", "293 K")
 

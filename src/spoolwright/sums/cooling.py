@@ -110,7 +110,7 @@ def _pulley_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Se
     caution=BURST,
     example=(
         '--test-speed "8000 rpm" --test-flow "1350 cfm" --test-pressure "8 inH2O" --test-power "7.1 hp" '
-        '--crank-pulley "178 mm" --fan-pulley "99 mm" --new-crank-pulley "191 mm" --engine-speed "6500 rpm" --wheel-diameter "165 mm"'
+        '--crank-pulley "178 mm" --fan-pulley "99 mm" --new-crank-pulley "191 mm" --engine-speed "6500 rpm"'
     ),
 )
 def fan_pulley_change(

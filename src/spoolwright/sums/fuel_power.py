@@ -267,7 +267,7 @@ def fuel_energy_cost(fuel: str, price: tuple[float, str], price_volume: float) -
 
 @register(
     "fuel",
-    "Fuel for a run: strip, hill, dyno session",
+    "Fuel for a run: strip, hill, dyno day",
     inputs={
         "power": POWER,
         "consumption": CONSUMPTION,

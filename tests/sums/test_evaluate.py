@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import json
 import math
+from dataclasses import replace
 
 import pytest
 
+from spoolwright import units
 from spoolwright.errors import BadInput
 from spoolwright.sums.evaluate import Answer, as_json, describe, evaluate, find, written
 
@@ -184,6 +186,14 @@ def test_event_angle__the_other_sense_turns_the_sign() -> None:
     assert late.results["intake_duration"] == pytest.approx(230.0)
     assert early.results["intake_duration"] == pytest.approx(250.0)
     assert late.results["overlap"] == pytest.approx(10.0)
+
+
+def test_event_angle__of_a_sheet_is_taken_as_written() -> None:
+    """A sheet's "60 deg ABDC" carries its value counted from firing top dead centre."""
+    sheet = replace(units.read("60 deg ABDC", "event_angle"), value=-120.0)
+    given = {"compression_ratio": "8.5", "stroke": "80 mm", "rod_length": "137 mm"}
+    plain = evaluate("dynamic_ratio", {**given, "intake_closing": "60 deg ABDC"})
+    assert evaluate("dynamic_ratio", {**given, "intake_closing": sheet}).results == plain.results
 
 
 def test_event_angle__another_dead_centre_is_a_fault() -> None:

@@ -203,12 +203,18 @@ def _known_words(spec: Input, word: str) -> str:
 
 
 def _in_sense(key: str, spec: Input, angle: Quantity) -> Quantity:
-    """``angle`` in the sense the input counts in; "12 deg BBDC" is -12 deg ABDC."""
-    if not spec.reference or angle.reference in ("", spec.reference):
+    """``angle`` as written, in the sense the input counts in; "12 deg BBDC" is -12 deg ABDC.
+
+    The value follows from what was written: a sheet counts its events from firing top dead centre.
+    """
+    if not spec.reference or not angle.reference:
         return angle
     if angle.reference[1:] != spec.reference[1:]:
         raise BadInput(f'"{angle.text}" is needed against the other dead centre; write it in degrees {spec.reference}')
-    return replace(angle, value=-angle.value, minus=angle.plus, plus=angle.minus)
+    plain = units.to_si(angle.number, angle.kind, angle.unit)
+    if angle.reference == spec.reference:
+        return replace(angle, value=plain)
+    return replace(angle, value=-plain, minus=angle.plus, plus=angle.minus)
 
 
 def _fitting_units(spec: Input, value: Any) -> str:

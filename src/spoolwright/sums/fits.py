@@ -161,7 +161,7 @@ def _shim_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Sequ
     inputs={
         "play": Input("length", "end play measured with the kept and trial shims in", "0 mm", "3 mm"),
         "trial_shims": Input("length", "shims that come out again after measuring", "0 mm", "3 mm", "0 mm", many=True),
-        "wanted_play": Input("length", "end play wanted", "0.02 mm", "0.3 mm", "0.10 mm", sheet="limits.end_play"),
+        "wanted_play": Input("length", "end play wanted", "0.02 mm", "0.3 mm", "0.10 mm"),
         "least_play": Input("length", "least play allowed", "0.02 mm", "0.3 mm", "0.07 mm"),
         "most_play": Input("length", "most play allowed", "0.03 mm", "0.4 mm", "0.13 mm"),
         "shelf": Input("length", "sizes on the shelf", "0.02 mm", "3 mm", "", many=True),

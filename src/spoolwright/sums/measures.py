@@ -17,9 +17,8 @@ PIN_OFFSET = Input(
     "-10 mm",
     "10 mm",
     "0 mm",
-    sheet="cylinders.pin_offset",
 )
-SPEED = Input("rotational_speed", "engine speed", "100 rpm", "14000 rpm")
+SPEED = Input("rotational_speed", "engine speed", "100 rpm", "14000 rpm", sheet="limits.max_speed")
 CYLINDERS = Input("count", "number of cylinders", "1", "16", default="1", sheet="cylinders.count")
 CHAMBER = Input("volume", "chamber in the head, plug in", "8 cc", "200 cc", sheet="cylinders.chamber")
 DISH = Input("volume", "hollow in the crown (+) or dome (-)", "-60 cc", "80 cc", "0 cc", sheet="cylinders.dish")
@@ -39,7 +38,7 @@ RECIPROCATING_MASS = Input(
     "piston with pin, rings, locks and the rod's small end",
     "50 g",
     "3 kg",
-    sheet="cylinders.reciprocating_mass",
+    sheet="strength.piston_mass + strength.pin_mass + strength.rod_small_end_mass",
 )
 REFERENCE_TEMPERATURE = Input("temperature", "temperature at which it was measured", "-10 degC", "60 degC", "20 degC")
 

@@ -156,7 +156,7 @@ def _drain_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Seq
     "oil",
     "Drain by gravity in a sloping pipe, half full",
     inputs={
-        "diameter": Input("length", "inside diameter of the drain", "6 mm", "40 mm", sheet="oil.turbo_drain_diameter"),
+        "diameter": Input("length", "inside diameter of the drain", "6 mm", "40 mm", sheet="oil.drain_diameter"),
         "slope": Input("angle", "fall from the horizontal, at the flattest stretch", "2 deg", "90 deg"),
         "viscosity": replace(KINEMATIC, meaning="kinematic viscosity at the drain's temperature"),
         "air_share": Input("share", "air in the froth, by volume", "0 %", "60 %", "0 %"),
@@ -209,9 +209,13 @@ def drain_flow(
     "oil",
     "Oil viscosity at a temperature, from two points",
     inputs={
-        "viscosity_1": replace(KINEMATIC, meaning="kinematic viscosity at the first temperature"),
+        "viscosity_1": replace(
+            KINEMATIC, meaning="kinematic viscosity at the first temperature", sheet="oil.viscosity_40"
+        ),
         "temperature_1": Input("temperature", "first temperature", "-30 degC", "150 degC", "40 degC"),
-        "viscosity_2": replace(KINEMATIC, meaning="kinematic viscosity at the second temperature"),
+        "viscosity_2": replace(
+            KINEMATIC, meaning="kinematic viscosity at the second temperature", sheet="oil.viscosity_100"
+        ),
         "temperature_2": Input("temperature", "second temperature", "-30 degC", "150 degC", "100 degC"),
         "temperature": Input("temperature", "temperature asked for", "-30 degC", "200 degC"),
         "density": replace(OIL_DENSITY, default="", sheet=""),
@@ -253,7 +257,7 @@ def oil_viscosity(
     "oil",
     "Bearing clearance by the rule per journal",
     inputs={
-        "journal": Input("length", "journal diameter", "15 mm", "110 mm", sheet="cylinders.journal"),
+        "journal": Input("length", "journal diameter", "15 mm", "110 mm", sheet="strength.main_journal_diameter"),
         "factor": Input("ratio", "clearance over journal", "0.0005", "0.002", "0.001"),
         "measured": Input("length", "clearance measured, to compare", "0.005 mm", "0.2 mm", "", many=True),
     },

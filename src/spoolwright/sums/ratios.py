@@ -89,7 +89,7 @@ def bore_for_displacement(
             "0 deg",
             "110 deg",
             reference="ABDC",
-            sheet="valves.intake.closing",
+            sheet="valves.intake.closes",
         ),
         "pin_offset": PIN_OFFSET,
     },

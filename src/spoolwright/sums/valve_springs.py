@@ -9,11 +9,13 @@ from typing import Any
 
 from spoolwright.sums.registry import Input, Output, register
 
-SEAT_FORCE = Input("force", "spring force, valve closed", "50 N", "1500 N", sheet="valves.intake.seat_force")
-RATE = Input("stiffness", "spring rate, all springs of the valve", "5 N/mm", "150 N/mm")
+SEAT_FORCE = Input("force", "spring force, valve closed", "50 N", "1500 N", sheet="valves.intake.spring_seat_force")
+RATE = Input(
+    "stiffness", "spring rate, all springs of the valve", "5 N/mm", "150 N/mm", sheet="valves.intake.spring_rate"
+)
 HEIGHT = Input("length", "installed height", "20 mm", "70 mm")
-LIFT = Input("length", "valve lift", "3 mm", "20 mm", sheet="valves.intake.lift")
-VALVE_DIAMETER = Input("length", "valve head diameter", "15 mm", "65 mm", sheet="valves.intake.diameter")
+LIFT = Input("length", "valve lift", "3 mm", "20 mm", sheet="valves.intake.max_lift")
+VALVE_DIAMETER = Input("length", "valve head diameter", "15 mm", "65 mm", sheet="valves.intake.head_diameter")
 STEM = Input("length", "stem diameter", "0 mm", "12 mm", "0 mm")
 
 

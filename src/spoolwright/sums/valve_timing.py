@@ -15,10 +15,18 @@ ROCKER = Input("ratio", "rocker ratio, valve over cam side", "0.9", "2", "1")
 LASH = Input("length", "lash at the valve", "0 mm", "0.8 mm", "0 mm")
 DURATION = Input("angle", "open for so many crank degrees", "180 deg", "360 deg")
 _EVENTS = {
-    "intake_opening": Input("event_angle", "inlet opens, before TDC", "-40 deg", "80 deg", reference="BTDC"),
-    "intake_closing": Input("event_angle", "inlet closes, after BDC", "0 deg", "110 deg", reference="ABDC"),
-    "exhaust_opening": Input("event_angle", "exhaust opens, before BDC", "10 deg", "110 deg", reference="BBDC"),
-    "exhaust_closing": Input("event_angle", "exhaust closes, after TDC", "-40 deg", "80 deg", reference="ATDC"),
+    "intake_opening": Input(
+        "event_angle", "inlet opens, before TDC", "-40 deg", "80 deg", reference="BTDC", sheet="valves.intake.opens"
+    ),
+    "intake_closing": Input(
+        "event_angle", "inlet closes, after BDC", "0 deg", "110 deg", reference="ABDC", sheet="valves.intake.closes"
+    ),
+    "exhaust_opening": Input(
+        "event_angle", "exhaust opens, before BDC", "10 deg", "110 deg", reference="BBDC", sheet="valves.exhaust.opens"
+    ),
+    "exhaust_closing": Input(
+        "event_angle", "exhaust closes, after TDC", "-40 deg", "80 deg", reference="ATDC", sheet="valves.exhaust.closes"
+    ),
 }
 
 

@@ -68,7 +68,13 @@ def _approach_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> 
     "Valve to piston: the least gap and where, with the cam moved both ways",
     inputs={
         "lift": LIFT_CURVE,
-        "drop": Input("length", "valve pushed down at TDC until it touches the piston", "0.5 mm", "25 mm"),
+        "drop": Input(
+            "length",
+            "valve pushed down at TDC until it touches the piston",
+            "0.5 mm",
+            "25 mm",
+            sheet="valves.intake.drop",
+        ),
         "stroke": STROKE,
         "rod_length": ROD_LENGTH,
         "lean": Input("angle", "valve stem from the cylinder's axis", "0 deg", "50 deg", "0 deg"),
@@ -156,7 +162,13 @@ def valve_to_piston(
     inputs={
         "lift": Input("length", "lift at that angle", "0 mm", "20 mm"),
         "angle": Input("angle", "crank degrees after TDC, before it negative", "-60 deg", "60 deg", reference="ATDC"),
-        "drop": Input("length", "valve pushed down at TDC until it touches the piston", "0.5 mm", "25 mm"),
+        "drop": Input(
+            "length",
+            "valve pushed down at TDC until it touches the piston",
+            "0.5 mm",
+            "25 mm",
+            sheet="valves.intake.drop",
+        ),
         "stroke": STROKE,
         "rod_length": ROD_LENGTH,
         "lean": Input("angle", "valve stem from the cylinder's axis", "0 deg", "50 deg", "0 deg"),

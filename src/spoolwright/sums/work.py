@@ -10,7 +10,7 @@ from typing import Any
 from spoolwright.sums.measures import RATIO, SPEED
 from spoolwright.sums.registry import Input, Output, register
 
-DISPLACEMENT = Input("volume", "swept volume of all cylinders", "50 cc", "12 L", sheet="cylinders.displacement")
+DISPLACEMENT = Input("volume", "swept volume of all cylinders", "50 cc", "12 L")
 TORQUE = Input("torque", "torque", "1 N m", "3000 N m")
 POWER = Input("power", "power", "0.5 kW", "1500 kW")
 STROKES = Input("count", "strokes in a cycle: 4 or 2", "2", "4", "4")

@@ -84,7 +84,9 @@ def _speed_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Seq
         "squish": Input("length", "squish gap, cold", "0.3 mm", "4 mm"),
         "stroke": STROKE,
         "rod_length": ROD_LENGTH,
-        "crush_height": Input("length", "pin centre to piston flat", "15 mm", "90 mm", sheet="cylinders.compression_height"),
+        "crush_height": Input(
+            "length", "pin centre to piston flat", "15 mm", "90 mm", sheet="cylinders.compression_height"
+        ),
         "reciprocating_mass": RECIPROCATING_MASS,
         "speed": SPEED,
         "rod_area": Input("area", "least section of the rod's shank", "40 mm2", "1200 mm2"),

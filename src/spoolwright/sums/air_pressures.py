@@ -31,7 +31,7 @@ ALTITUDE = Input(
     "-400 m",
     "5000 m",
     "",
-    sheet="site.altitude",
+    sheet="site.altitude unless site.barometer",
 )
 BOOST = Input("pressure_gauge", "boost on the gauge", "-90 kPa", "300 kPa", "")
 MANIFOLD_PRESSURE = Input("pressure_absolute", "manifold pressure, absolute; instead of boost", "15 kPa", "400 kPa", "")

@@ -166,10 +166,14 @@ def wastegate_crack(
         **SPRING_INPUTS,
         **DIAPHRAGM_INPUTS,
         "flap_diameter": Input(
-            "length", "diameter of the hole under the flap", "10 mm", "60 mm", sheet="wastegate.flap_diameter"
+            "length", "diameter of the hole under the flap", "10 mm", "60 mm", sheet="wastegate.valve_diameter"
         ),
-        "flap_arm": Input("length", "from the lever's pivot to the middle of the flap", "5 mm", "60 mm"),
-        "rod_arm": Input("length", "from the lever's pivot to the actuator rod", "5 mm", "80 mm"),
+        "flap_arm": Input(
+            "length", "from the lever's pivot to the middle of the flap", "5 mm", "60 mm", sheet="wastegate.lever_valve"
+        ),
+        "rod_arm": Input(
+            "length", "from the lever's pivot to the actuator rod", "5 mm", "80 mm", sheet="wastegate.lever_diaphragm"
+        ),
         **EXHAUST_INPUTS,
         **SIGNAL_INPUTS,
     },

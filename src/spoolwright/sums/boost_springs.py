@@ -15,14 +15,20 @@ SPRING_INPUTS = {
         "2 psi",
         "40 psi",
         "",
-        sheet="wastegate.label",
     ),
     "spring_rate": Input(
-        "stiffness", "rate, with both lengths; instead", "0.5 N/mm", "80 N/mm", "", sheet="wastegate.spring_rate"
+        "stiffness",
+        "rate, with both lengths; instead",
+        "0.5 N/mm",
+        "80 N/mm",
+        "",
+        sheet="wastegate.spring_rate if wastegate.spring_free_length",
     ),
-    "free_length": Input("length", "free length of the spring", "10 mm", "200 mm", "", sheet="wastegate.free_length"),
+    "free_length": Input(
+        "length", "free length of the spring", "10 mm", "200 mm", "", sheet="wastegate.spring_free_length"
+    ),
     "installed_length": Input(
-        "length", "length with the gate shut", "5 mm", "150 mm", "", sheet="wastegate.installed_length"
+        "length", "length with the gate shut", "5 mm", "150 mm", "", sheet="wastegate.spring_installed_length"
     ),
     "shim": Input("length", "shim under the spring", "0 mm", "20 mm", "0 mm"),
 }
@@ -38,7 +44,13 @@ VALVE_DIAMETER = Input(
 EXHAUST_INPUTS = {
     "exhaust_ratio": Input("number", "exhaust gauge pressure over boost gauge pressure", "0", "3", ""),
     "exhaust_pressure": Input("pressure_gauge", "exhaust gauge pressure, fixed; instead", "0 kPa", "600 kPa", ""),
-    "exhaust_pushes": Input("choice", "which way exhaust pushes the valve", default="open", choices=("open", "shut")),
+    "exhaust_pushes": Input(
+        "choice",
+        "which way exhaust pushes the valve",
+        default="open",
+        choices=("open", "shut"),
+        sheet="wastegate.exhaust_pushes",
+    ),
     "back_pressure": Input(
         "pressure_gauge", "gauge pressure on the back of the valve (dump pipe)", "0 kPa", "60 kPa", "0 kPa"
     ),

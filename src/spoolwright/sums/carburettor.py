@@ -41,9 +41,7 @@ RATED_FLOW = Input(
     condition="rated_depression",
     sheet="carburettor.rated_flow",
 )
-RATED_DEPRESSION = Input(
-    "pressure_difference", "depression of the rating", "0.5 inHg", "4 inHg", sheet="carburettor.rated_depression"
-)
+RATED_DEPRESSION = Input("pressure_difference", "depression of the rating", "0.5 inHg", "4 inHg")
 RATED_DENSITY = Input(
     "density", "density of the air of the rating", "1.0 kg/m3", "1.3 kg/m3", f"{RHO_STANDARD_DAY} kg/m3"
 )

@@ -11,7 +11,7 @@ from spoolwright.sums.alternatives import one_of
 from spoolwright.sums.carburettor_jets import FUEL_DENSITY
 from spoolwright.sums.registry import Input, Output, register
 
-SEAT = Input("length", "hole of the seat", "0.8 mm", "5 mm", sheet="carburettor.seat")
+SEAT = Input("length", "hole of the seat", "0.8 mm", "5 mm", sheet="carburettor.needle_seat")
 BOWL_PRESSURE = Input("pressure_gauge", "gauge pressure above the fuel in the bowl", "-10 kPa", "300 kPa", "")
 HAT_PRESSURE = Input("pressure_gauge", "gauge pressure in the hat", "-10 kPa", "300 kPa", "")
 
@@ -149,7 +149,7 @@ def _seat_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Sequ
     "Most fuel that needle and seat pass",
     inputs={
         "seat": SEAT,
-        "seats": Input("count", "number of needles", "1", "8", "1", sheet="carburettor.seats"),
+        "seats": Input("count", "number of needles", "1", "8", "1", sheet="carburettor.needle_seats"),
         "needle_lift": Input(
             "length", "lift of the needle when wide open; seat hole alone when not given", "0.1 mm", "5 mm", ""
         ),
@@ -159,7 +159,7 @@ def _seat_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Sequ
             "1 psi",
             "15 psi",
             "",
-            sheet="carburettor.fuel_pressure",
+            sheet="fuel.supply.base_pressure",
         ),
         "line_pressure": Input(
             "pressure_gauge", "fuel gauge pressure; with boost in the bowl, instead", "1 psi", "60 psi", ""

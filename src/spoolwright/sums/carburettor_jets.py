@@ -16,7 +16,7 @@ from spoolwright.sums.alternatives import one_of
 from spoolwright.sums.registry import Input, Output, register
 
 JET = Input("length", "jet diameter", "0.3 mm", "4 mm", sheet="carburettor.main_jet")
-FUEL_DENSITY = Input("density", "fuel density", "0.65 kg/L", "1.0 kg/L", sheet="fuel.density")
+FUEL_DENSITY = Input("density", "fuel density", "0.65 kg/L", "1.0 kg/L", sheet="fuel.figures.density")
 JET_DISCHARGE = Input("share", "discharge coefficient of the jet", "50 %", "100 %")
 DEPRESSION = Input("pressure_difference", "depression of the venturi", "0.2 kPa", "40 kPa")
 PULL_SHARE = Input("share", "share of it that reaches the jet", "30 %", "250 %", "100 %")

@@ -263,6 +263,7 @@ def _split(value: Any) -> list[Any]:
 def _choice(key: str, spec: Input, text: str) -> str:
     lowered = {c.lower(): c for c in spec.choices}
     word = text.strip().lower()
+    word = spec.named.get(word, word).lower()
     if word in lowered:
         return lowered[word]
     near = difflib.get_close_matches(word, lowered, n=1)
@@ -312,7 +313,7 @@ def _implausible(key: str, spec: Input, value: Any) -> list[str]:
     if isinstance(value, tuple):
         labelled = [(f"{key}[{n}]", q) for n, q in enumerate(value, start=1)]
         questions = [q for label, one in labelled for q in _implausible(label, spec, one)]
-        return questions + _odd_one(key, value)
+        return questions + odd_ones(key, value)
     low, high = _range(spec)
     below, above = low is not None and value.value < low, high is not None and value.value > high
     if not (below or above):
@@ -323,7 +324,7 @@ def _implausible(key: str, spec: Input, value: Any) -> list[str]:
     return [f'{key}: "{value.text}" is {bound}, the usual limit for {spec.meaning}; {reason}?']
 
 
-def _odd_one(key: str, values: Sequence[Quantity]) -> list[str]:
+def odd_ones(key: str, values: Sequence[Quantity]) -> list[str]:
     """A likely slip of the decimal point in a row of like measurements."""
     if len(values) < 3:
         return []

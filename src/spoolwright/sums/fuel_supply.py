@@ -87,11 +87,16 @@ def _pump_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Sequ
             "pump flow against pressure at rated_voltage",
             curve=("pressure_difference", "volume_flow"),
             default="",
+            sheet="fuel.supply.pump_curve:pressure,flow",
         ),
         "mass_curve": Input("curve", "the same by mass", curve=("pressure_difference", "mass_flow"), default=""),
-        "pumps": Input("count", "like pumps side by side", "1", "4", "1"),
-        "rated_voltage": Input("voltage", "voltage of the curve", "6 V", "16 V", "13.5 V"),
-        "voltage": Input("voltage", "voltage at the pump, running", "9 V", "16 V", "13.5 V"),
+        "pumps": Input("count", "like pumps side by side", "1", "4", "1", sheet="fuel.supply.pumps"),
+        "rated_voltage": Input(
+            "voltage", "voltage of the curve", "6 V", "16 V", "13.5 V", sheet="fuel.supply.pump_voltage"
+        ),
+        "voltage": Input(
+            "voltage", "voltage at the pump, running", "9 V", "16 V", "13.5 V", sheet="fuel.supply.supply_voltage"
+        ),
         "density": DENSITY,
         "power": _POWER,
         "consumption": _CONSUMPTION,
@@ -338,7 +343,7 @@ def regulator_rise(pressure_no_boost: float, pressure_at_boost: float, boost: fl
 # ----------------------------------------------------------------------------- injectors
 _RATED = Input("pressure_difference", "pressure the rating is for", "2 bar", "5 bar", "3 bar")
 _ACROSS = Input("pressure_difference", "fuel pressure less manifold pressure", "1.5 bar", "8 bar")
-_DUTY = Input("share", "highest duty allowed", "50 %", "95 %", "85 %")
+_DUTY = Input("share", "highest duty allowed", "50 %", "95 %", "85 %", sheet="injection.duty_limit")
 _INJECTORS = Input(
     "count", "number of injectors", "1", "32", sheet="cylinders.count * injection.injectors_per_cylinder"
 )
@@ -497,9 +502,16 @@ def _duty_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Sequ
             "4000 cc/min",
             "",
             condition="rated_pressure",
+            sheet="injection.rated_flow",
         ),
         "rating_by_mass": Input(
-            "mass_flow", "rated flow of one by mass; or rating", "5 lb/h", "500 lb/h", "", condition="rated_pressure"
+            "mass_flow",
+            "rated flow of one by mass; or rating",
+            "5 lb/h",
+            "500 lb/h",
+            "",
+            condition="rated_pressure",
+            sheet="injection.rated_mass_flow",
         ),
         "rated_pressure": _RATED,
         "pressure_across": _ACROSS,
@@ -509,7 +521,9 @@ def _duty_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Sequ
         "consumption": _CONSUMPTION,
         "fuel_needed": _NEEDED,
         "speed": Input("rotational_speed", "engine speed", "500 rpm", "14000 rpm"),
-        "dead_time": Input("time", "opening delay at this voltage", "0 ms", "2.5 ms", "0 ms"),
+        "dead_time": Input(
+            "time", "opening delay at this voltage", "0 ms", "2.5 ms", "0 ms", sheet="injection.dead_time"
+        ),
         "pulses_per_cycle": Input("count", "pulses in two turns: 1 sequential, 2 batch, 4 twice a turn", "1", "4", "1"),
     },
     outputs={

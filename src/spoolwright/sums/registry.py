@@ -42,7 +42,7 @@ class Input:
     sum itself), or "curve" (pairs; ``curve`` names the kinds of the two columns). ``low`` and ``high``
     bound the plausible (not the possible) as text with units; outside them the input is questioned.
     ``default`` is text as a user would write it; None means the input must be given, "" that it may be
-    left out. ``many`` takes one or more values. ``sheet`` is the path that fills it from a build.
+    left out. ``many`` takes one or more values. ``sheet`` is where a build holds it (see ``spoolwright.sums.fill``).
 
     ``reference`` is the sense of an angle ("ABDC"): the opposite sense on the same dead centre turns the
     sign, another dead centre is a fault. ``condition`` is the input that a condition behind "@" fills

@@ -46,8 +46,10 @@ def _latency_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> S
     inputs={
         "set_advance": ADVANCE,
         "set_speed": Input("rotational_speed", "speed it was set at with the strobe", "200 rpm", "10000 rpm"),
-        "latency": Input("time", "fixed delay of pickup and box", "0 us", "1 ms"),
-        "speed": Input("rotational_speed", "speeds to know it at", "200 rpm", "15000 rpm", many=True),
+        "latency": Input("time", "fixed delay of pickup and box", "0 us", "1 ms", sheet="spark.latency"),
+        "speed": Input(
+            "rotational_speed", "speeds to know it at", "200 rpm", "15000 rpm", many=True, sheet="limits.max_speed"
+        ),
         "jitter": Input("time", "scatter of the pickup, plus or minus", "0 us", "500 us", "0 us"),
     },
     outputs={
@@ -303,10 +305,22 @@ def _retard_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Se
         "base_advance": Input(
             "event_angle", "advance without boost", "0 deg", "50 deg", reference="BTDC", sheet="spark.advance"
         ),
-        "boost": Input("pressure_gauge", "boost, one or more", "-14.7 psi", "60 psi", many=True),
-        "rate": Input("angle_per_pressure", "taken out for each unit of boost", "0.2 deg/psi", "4 deg/psi"),
-        "start": Input("pressure_gauge", "boost where it starts", "0 psi", "15 psi", "0 psi"),
-        "cap": Input("angle", "most it takes out; none when not given", "1 deg", "30 deg", ""),
+        "boost": Input(
+            "pressure_gauge", "boost, one or more", "-14.7 psi", "60 psi", many=True, sheet="limits.max_boost"
+        ),
+        "rate": Input(
+            "angle_per_pressure",
+            "taken out for each unit of boost",
+            "0.2 deg/psi",
+            "4 deg/psi",
+            sheet="spark.boost_retard",
+        ),
+        "start": Input(
+            "pressure_gauge", "boost where it starts", "0 psi", "15 psi", "0 psi", sheet="spark.retard_from"
+        ),
+        "cap": Input(
+            "angle", "most it takes out; none when not given", "1 deg", "30 deg", "", sheet="spark.retard_limit"
+        ),
     },
     outputs={
         "advance": Output("event_angle", "deg", "advance BTDC at each boost"),

@@ -118,7 +118,7 @@ def coil_dwell(
         "inductance": INDUCTANCE,
         "resistance": RESISTANCE,
         "voltage": VOLTAGE,
-        "dwell": Input("time", "dwell", "0.2 ms", "30 ms"),
+        "dwell": Input("time", "dwell", "0.2 ms", "30 ms", sheet="spark.coil.dwell"),
     },
     outputs={
         "current": Output("current", "A", "primary current reached"),
@@ -157,7 +157,7 @@ def _share_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Seq
     "spark",
     "Share of the time a coil spends charging",
     inputs={
-        "dwell": Input("time", "dwell", "0.2 ms", "20 ms"),
+        "dwell": Input("time", "dwell", "0.2 ms", "20 ms", sheet="spark.coil.dwell"),
         "speed": SPEED,
         "arrangement": ARRANGEMENT,
         "cylinders": CYLINDERS,
@@ -198,8 +198,10 @@ def dwell_share(dwell: float, speed: float, arrangement: str, cylinders: float) 
         "speed": SPEED,
         "arrangement": ARRANGEMENT,
         "cylinders": CYLINDERS,
-        "spark_time": Input("time", "time kept for the spark", "0.2 ms", "3 ms", "1 ms"),
-        "current_wanted": Input("current", "current the box limits to", "1 A", "25 A", ""),
+        "spark_time": Input("time", "time kept for the spark", "0.2 ms", "3 ms", "1 ms", sheet="spark.coil.burn_time"),
+        "current_wanted": Input(
+            "current", "current the box limits to", "1 A", "25 A", "", sheet="spark.coil.current_limit"
+        ),
     },
     outputs={
         "current": Output("current", "A", "primary current reached"),
@@ -368,7 +370,14 @@ def _margin_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Se
     "Voltage margin of a coil over what the plug needs",
     inputs={
         "needed": Input("voltage", "voltage the plug needs", "1 kV", "45 kV"),
-        "available": Input("voltage", "voltage the coil gives on the car; or give energy", "5 kV", "60 kV", ""),
+        "available": Input(
+            "voltage",
+            "voltage the coil gives on the car; or give energy",
+            "5 kV",
+            "60 kV",
+            "",
+            sheet="spark.coil.peak_voltage",
+        ),
         "energy": Input("energy", "energy stored, with capacitance; or give available", "5 mJ", "500 mJ", ""),
         "capacitance": Input("capacitance", "coil, lead and plug to ground", "20 pF", "300 pF", "100 pF"),
         "conversion": Input("share", "of the stored energy that reaches the secondary", "20 %", "80 %", "50 %"),
@@ -403,7 +412,9 @@ def coil_voltage_margin(
     "spark",
     "Plug gap for the voltage there is, and the pressure a gap stands",
     inputs={
-        "available": Input("voltage", "voltage the coil gives on the car", "5 kV", "60 kV"),
+        "available": Input(
+            "voltage", "voltage the coil gives on the car", "5 kV", "60 kV", sheet="spark.coil.peak_voltage"
+        ),
         "reserve": Input("share", "kept back for wear and lean mixture", "0 %", "60 %", "30 %"),
         "pressure": PRESSURE,
         "temperature": TEMPERATURE,

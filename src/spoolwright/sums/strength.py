@@ -316,7 +316,14 @@ def _head_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Sequ
         "bore": replace(BORE, meaning="diameter the joint seals on; the bore at least"),
         "peak_pressure": Input("pressure_gauge", "peak cylinder pressure", "10 bar", "250 bar"),
         "clamp_per_stud": Input("force", "clamp load of one stud", "2 kN", "200 kN", ""),
-        "studs": Input("count", "studs that hold one cylinder (shared ones count half)", "2", "12", "4"),
+        "studs": Input(
+            "count",
+            "studs that hold one cylinder (shared ones count half)",
+            "2",
+            "12",
+            "4",
+            sheet="strength.studs.count",
+        ),
         "joint_constant": Input(
             "ratio", "share of the load the studs feel; 0 is the safe side for sealing", "0", "0.6", "0"
         ),
@@ -410,7 +417,7 @@ def _rod_bolt_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> 
         "reciprocating_mass": RECIPROCATING_MASS,
         "big_end_mass": Input("mass", "rod's big end without the cap", "50 g", "1.5 kg"),
         "speed": SPEED,
-        "bolts": Input("count", "bolts in the rod", "2", "4", "2"),
+        "bolts": Input("count", "bolts in the rod", "2", "4", "2", sheet="strength.rod_bolts.count"),
         "clamp_load": Input("force", "clamp load of one bolt", "2 kN", "150 kN", ""),
         "load_share": Input("ratio", "uneven load: bending of the cap puts more on a bolt", "1", "1.5", "1"),
     },

@@ -296,13 +296,20 @@ def _float_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Seq
     "valves",
     "Float speed: springs against the moving mass",
     inputs={
-        "lift": Input("curve", "valve lift by degrees, the nose at least", curve=("angle", "length")),
+        "lift": Input(
+            "curve",
+            "valve lift by degrees, the nose at least",
+            curve=("angle", "length"),
+            sheet="valves.intake.lift_table:angle,lift",
+        ),
         "degrees": Input("choice", "degrees of the table", choices=("crank", "cam"), default="crank"),
-        "effective_mass": Input("mass", "moving mass at the valve", "30 g", "800 g"),
+        "effective_mass": Input("mass", "moving mass at the valve", "30 g", "800 g", sheet="valves.intake.moving_mass"),
         "seat_force": SEAT_FORCE,
         "rate": RATE,
         "pressure_force": Input("force", "boost or drive pressure on the valve's back", "0 N", "800 N", "0 N"),
-        "engine_speed": Input("rotational_speed", "speed wanted, to compare", "1000 rpm", "14000 rpm", ""),
+        "engine_speed": Input(
+            "rotational_speed", "speed wanted, to compare", "1000 rpm", "14000 rpm", "", sheet="limits.max_speed"
+        ),
     },
     outputs={
         "float_speed": Output("rotational_speed", "rpm", "engine speed where the valve leaves the cam"),

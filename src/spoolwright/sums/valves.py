@@ -16,7 +16,10 @@ from spoolwright.sums.motion import piston_travel
 from spoolwright.sums.registry import Input, Output, register
 
 LIFT_CURVE = Input(
-    "curve", "lift by crank degrees from TDC of the gas exchange, negative before", curve=("angle", "length")
+    "curve",
+    "lift by crank degrees from TDC of the gas exchange, negative before",
+    curve=("angle", "length"),
+    sheet="valves.intake.lift_table:angle,lift",
 )
 STEP = 0.25  # deg; the gap is searched on this grid and at every point of the table
 

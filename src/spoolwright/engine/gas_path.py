@@ -1,0 +1,269 @@
+"""The gas path of a sheet without a turbocharger: air inlet to valves, valves to the open.
+
+Plenums and silencers are volumes; pipes that meet are joined with the loss of an abrupt step; collectors keep the
+momentum of what flows in unless they are boxes with a stated volume.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import pi
+
+from spoolwright.constants import R_AIR
+from spoolwright.engine.draft import AtNode, AtStop, Draft, Place, effective_area, entry_area
+from spoolwright.engine.pipes import pipe
+from spoolwright.errors import BadInput
+from spoolwright.flow.build import Node
+from spoolwright.flow.mesh import Mouth
+from spoolwright.flow.rows import AMBIENT, JUNCTION, VOLUME
+from spoolwright.sheet import Sheet
+
+BODY_LENGTH = 0.06  # m; gas in a carburettor's bore, where each runner has its own
+
+
+@dataclass(frozen=True)
+class Air:
+    """Outside air: p [Pa], T [K]."""
+
+    p: float
+    T: float
+
+
+@dataclass(frozen=True)
+class Intake:
+    """Free ends at the intake valves per port group, nodes where fuel joins, and the node that is outside air."""
+
+    ports: dict[int, Place]  # cylinder -> place its valves hang on
+    mixers: list[int]
+    inlet: int
+    places: list[int]  # ducts of the ports, for readings
+
+
+def groups(sheet: Sheet, path: str) -> list[list[int]]:
+    """Cylinders (from 0) that share a pipe: siamesed groups first come first, then single ones."""
+    together = [[n - 1 for n in group] for group in sheet.groups(path)] if sheet.has(path) else []
+    taken = {k for group in together for k in group}
+    return sorted([*together, *([k] for k in range(sheet.cylinder_count) if k not in taken)])
+
+
+def restriction(sheet: Sheet) -> float:
+    """Effective area [m2] of one throttle or carburettor as opened, from its size or its rated flow."""
+    if sheet.has("carburettor"):
+        rated = sheet.quantity("carburettor.rated_flow")
+        # Ratings count standard air (ISO 2533 sea level), 1.225 kg/m3.
+        area = effective_area(rated.value, rated.condition[0].value, 1.225)
+        return area * sheet.value("carburettor.opening")
+    bore = sheet.value("intake.throttle.diameter")
+    shaft = sheet.maybe("intake.throttle.shaft_diameter") or 0.0
+    open_area = pi / 4.0 * bore**2 - bore * shaft
+    return open_area * sheet.value("intake.throttle.opening") * sheet.value("intake.throttle.discharge_coefficient")
+
+
+def _each_runner(sheet: Sheet) -> bool:
+    if sheet.has("carburettor"):
+        return sheet.has("carburettor.serves") and sheet.choice("carburettor.serves") == "each_runner"
+    return sheet.has("intake.throttle.place") and sheet.choice("intake.throttle.place") == "each_runner"
+
+
+def _inlet_ducts(sheet: Sheet) -> list[str]:
+    return [f"intake.ducts.{name}" for name in sheet.names("intake.ducts")] if sheet.has("intake.ducts") else []
+
+
+def build_intake(sheet: Sheet, draft: Draft, air: Air) -> Intake:
+    """Add everything from outside air to the intake valves."""
+    outside = draft.node(Node("outside air", AMBIENT, air.p, air.T + (sheet.maybe("intake.inlet_rise") or 0.0)))
+    upstream = _air_inlet(sheet, draft, outside, air)
+    has_device = sheet.has("carburettor") or sheet.has("intake.throttle")
+    area = restriction(sheet) if has_device else None
+    fuel_at_port = sheet.has("injection") and sheet.choice("injection.position") in ("port", "runner")
+    if not (sheet.has("carburettor") or sheet.has("injection")):
+        raise BadInput("the sheet has neither a carburettor nor injection; say where the fuel comes from")
+    plenums = sheet.names("intake.plenums") if sheet.has("intake.plenums") else []
+    each = _each_runner(sheet) or not plenums
+    feeding: dict[int, Place] = {}
+    mixers: list[int] = []
+    if plenums:
+        feeding, mixers = _plenums(sheet, draft, upstream, plenums, None if each else area, air)
+    elif len(groups(sheet, "intake.siamese")) > 1:
+        upstream = draft.enter(upstream, draft.node(Node("intake branch", JUNCTION, air.p, air.T)), area)
+        feeding = dict.fromkeys(range(sheet.cylinder_count), upstream)
+    else:
+        feeding = dict.fromkeys(range(sheet.cylinder_count), upstream)
+    needs_bore = sheet.has("carburettor") and each
+    if fuel_at_port or needs_bore:
+        mixers = []
+    ports: dict[int, Place] = {}
+    port_ducts = []
+    for group in groups(sheet, "intake.siamese"):
+        place: Place = feeding[group[0]]
+        throat = area if each else None
+        if needs_bore:
+            bore = sheet.value("carburettor.throttle_diameter")
+            volume = pi / 4.0 * bore**2 * BODY_LENGTH * sheet.value("carburettor.barrels")
+            mixer = draft.node(Node(f"carburettor of cylinder {group[0] + 1}", VOLUME, air.p, air.T, volume=volume))
+            place, throat = draft.enter(place, mixer, throat), None
+            mixers.append(mixer)
+        place = _runner_and_port(sheet, draft, place, group, throat, fuel_at_port, mixers, air)
+        assert isinstance(place, AtStop)
+        port_ducts.append(place.duct)
+        if len(group) > 1:
+            shared = draft.node(Node(f"shared intake port of cylinder {group[0] + 1}", JUNCTION, air.p, air.T))
+            place = draft.enter(place, shared)
+        ports |= dict.fromkeys(group, place)
+    return Intake(ports, mixers, outside, port_ducts)
+
+
+def _air_inlet(sheet: Sheet, draft: Draft, outside: int, air: Air) -> Place:
+    place: Place = AtNode(outside)
+    paths = _inlet_ducts(sheet)
+    filter_loss = sheet.maybe_quantity("intake.filter_loss")
+    shape = sheet.choice("intake.mouth") if sheet.has("intake.mouth") else "plain"
+    mouth: Mouth = "flanged" if shape == "flanged" else "plain"
+    for n, path in enumerate(paths):
+        loss = 0.0
+        if n == 0 and filter_loss is not None and filter_loss.condition:
+            # The filter's pull as dynamic heads of the first pipe: K = dp / (mdot^2 / (2 rho A^2)).
+            rho = air.p / (R_AIR * air.T)
+            heads = (filter_loss.condition[0].value / entry_area(pipe(sheet, path))) ** 2 / (2.0 * rho)
+            loss = filter_loss.value / heads
+        place = draft.follow(place, pipe(sheet, path, extra_loss=loss), mouth=mouth if n == 0 else "none")
+    return place
+
+
+def _plenums(
+    sheet: Sheet, draft: Draft, upstream: Place, names: tuple[str, ...], area: float | None, air: Air
+) -> tuple[dict[int, Place], list[int]]:
+    """Plenums behind ``upstream``; several share the flow evenly, each with its own throttle or carburettor."""
+    feeding: dict[int, Place] = {}
+    nodes = []
+    devices = int(sheet.value("carburettor.count")) if sheet.has("carburettor") else 1
+    share = None if area is None else area * devices / len(names)
+    if len(names) > 1 and isinstance(upstream, AtStop):
+        upstream = draft.enter(upstream, draft.node(Node("intake branch", JUNCTION, air.p, air.T)))
+    for name in names:
+        path = f"intake.plenums.{name}"
+        node = draft.node(Node(name, VOLUME, air.p, air.T, volume=sheet.value(f"{path}.volume")))
+        if share is None and isinstance(upstream, AtNode):
+            share = 0.02  # m2; a plenum that breathes straight from outside: an opening too wide to matter
+        draft.enter(upstream, node, share)
+        nodes.append(node)
+        fed = (
+            sheet.numbers(f"{path}.cylinders") if sheet.has(f"{path}.cylinders") else range(1, sheet.cylinder_count + 1)
+        )
+        feeding |= dict.fromkeys((n - 1 for n in fed), AtNode(node))
+    missing = [k + 1 for k in range(sheet.cylinder_count) if k not in feeding]
+    if missing:
+        raise BadInput(f"no plenum feeds cylinder {missing[0]}; add it to the cylinders of one of intake.plenums")
+    return feeding, nodes
+
+
+def _runner_and_port(
+    sheet: Sheet,
+    draft: Draft,
+    place: Place,
+    group: list[int],
+    throat: float | None,
+    fuel_at_port: bool,
+    mixers: list[int],
+    air: Air,
+) -> Place:
+    k = group[0]
+    if sheet.has("intake.runners"):
+        shape = sheet.choice("intake.runners.mouth") if sheet.has("intake.runners.mouth") else "plain"
+        opens_in_volume = isinstance(place, AtNode) and throat is None
+        mouth: Mouth = ("flanged" if shape == "flanged" else "plain") if opens_in_volume else "none"
+        place, throat = draft.follow(place, pipe(sheet, "intake.runners", k), throat, mouth), None
+    if fuel_at_port:
+        mixer = draft.node(Node(f"injector of cylinder {k + 1}", JUNCTION, air.p, air.T))
+        place, throat = draft.enter(place, mixer, throat), None
+        mixers.append(mixer)
+    return draft.follow(place, pipe(sheet, "intake.ports", k), throat)
+
+
+def build_exhaust(sheet: Sheet, draft: Draft, air: Air, T_gas: float) -> tuple[dict[int, tuple[int, Place]], int]:
+    """Add everything from the exhaust valves to the open.
+
+    Returns for each cylinder its port duct and where its valves hang (a duct start or a shared node), and the
+    node that is the open.
+    """
+    open_air = draft.node(Node("open air", AMBIENT, air.p, air.T))
+    ports: dict[int, tuple[int, Place]] = {}
+    waiting: dict[str, list[AtStop]] = {"tail": []}
+    collectors = sheet.names("exhaust.collectors") if sheet.has("exhaust.collectors") else ()
+    joined = {n - 1: name for name in collectors for n in _cylinders_of(sheet, name)}
+    for group in groups(sheet, "exhaust.siamese"):
+        k = group[0]
+        port = draft.duct(_hot(pipe(sheet, "exhaust.ports", k), T_gas))
+        valve_place: Place = AtStop(port)
+        if len(group) > 1:
+            shared = draft.node(Node(f"shared exhaust port of cylinder {k + 1}", JUNCTION, air.p, T_gas, yb=1.0))
+            draft.starts[port] = _end_at(shared)
+            valve_place = AtNode(shared)
+        ports |= dict.fromkeys(group, (port, valve_place))
+        stop = draft.follow(AtStop(port), _hot(pipe(sheet, "exhaust.primaries", k), T_gas))
+        waiting.setdefault(joined.get(k, "tail"), []).append(stop)
+    for name in _in_order(sheet, collectors):
+        path = f"exhaust.collectors.{name}"
+        volume = sheet.maybe(f"{path}.volume")
+        kind = JUNCTION if volume is None else VOLUME
+        node = draft.node(Node(name, kind, air.p, T_gas, yb=1.0, volume=volume))
+        for stop in waiting.get(name, []):
+            draft.enter(stop, node)
+        after = draft.follow(AtNode(node), _hot(pipe(sheet, path), T_gas))
+        target = sheet.text(f"{path}.leads_to")
+        waiting.setdefault(target if target in collectors else "tail", []).append(after)
+    _tail(sheet, draft, waiting["tail"], open_air, air, T_gas)
+    return ports, open_air
+
+
+def _tail(sheet: Sheet, draft: Draft, arriving: list[AtStop], open_air: int, air: Air, T_gas: float) -> None:
+    pieces = [f"exhaust.tail.{name}" for name in sheet.names("exhaust.tail")] if sheet.has("exhaust.tail") else []
+    if not pieces:
+        for stop in arriving:
+            draft.enter(stop, open_air, mouth="plain")
+        return
+    place: Place = arriving[0]
+    if len(arriving) > 1:
+        place = AtNode(draft.node(Node("before the tail", JUNCTION, air.p, T_gas, yb=1.0)))
+        for stop in arriving:
+            draft.enter(stop, place.node)
+    for path in pieces:
+        place = draft.follow(place, _hot(pipe(sheet, path), T_gas))
+        silencer = sheet.maybe(f"{path}.silencer_volume")
+        if silencer is not None:
+            box = draft.node(Node(f"silencer behind {path}", VOLUME, air.p, T_gas, yb=1.0, volume=silencer))
+            place = draft.enter(place, box)
+    if isinstance(place, AtNode):  # a silencer at the very end opens through a hole of its pipe's size
+        draft.enter(place, open_air, entry_area(pipe(sheet, pieces[-1])))
+    else:
+        draft.enter(place, open_air, mouth="plain")
+
+
+def _cylinders_of(sheet: Sheet, name: str) -> tuple[int, ...]:
+    path = f"exhaust.collectors.{name}.cylinders"
+    return sheet.numbers(path) if sheet.has(path) else ()
+
+
+def _in_order(sheet: Sheet, names: tuple[str, ...]) -> list[str]:
+    """Collectors so that each comes before the one it leads to. Raises BadInput where they go in a circle."""
+    left, order = list(names), []
+    while left:
+        free = [n for n in left if all(sheet.text(f"exhaust.collectors.{m}.leads_to") != n for m in left)]
+        if not free:
+            raise BadInput(f"exhaust.collectors: {', '.join(left)} lead to each other in a circle; one must lead on")
+        order += free
+        left = [n for n in left if n not in free]
+    return order
+
+
+def _hot(item, T_gas: float):  # type: ignore[no-untyped-def]
+    from dataclasses import replace
+
+    return replace(item, T=T_gas, yb=1.0)
+
+
+def _end_at(node: int):  # type: ignore[no-untyped-def]
+    from spoolwright.engine.draft import STRAIGHT_OFF
+    from spoolwright.flow.build import End
+
+    return End(node, 1.0, 1.0, STRAIGHT_OFF)

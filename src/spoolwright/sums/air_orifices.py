@@ -16,7 +16,7 @@ from spoolwright.sums.registry import Input, Output, register
 from spoolwright.units import to_si
 
 GAMMA = Input("number", "ratio of heats of the gas: 1.4 cold air, about 1.33 exhaust", "1.2", "1.67", "1.4")
-GAS_CONSTANT = Input("heat_capacity", "gas constant of the gas", "180 J/(kg K)", "520 J/(kg K)", "287.05 J/(kg K)")
+GAS_CONSTANT = Input("heat_capacity", "gas constant of the gas", "180 J/(kg K)", "520 J/(kg K)", f"{R_AIR} J/(kg K)")
 DISCHARGE = Input("share", "discharge coefficient: 0.6 sharp hole, 0.8 to 0.98 rounded", "30 %", "100 %")
 HOLE_DIAMETER = Input("length", "diameter of the hole", "0.2 mm", "150 mm", "")
 HOLE_AREA = Input("area", "area of the hole; instead", "0.03 mm2", "20000 mm2", "")

@@ -254,7 +254,7 @@ def _moved(pressure: float, step: float) -> float:
     inputs={
         "temperature": Input("temperature", "gas temperature", "-40 degC", "1100 degC"),
         "gamma": Input("number", "ratio of heats: 1.4 cold air, about 1.33 exhaust", "1.2", "1.67", "1.4"),
-        "gas_constant": Input("heat_capacity", "gas constant", "180 J/(kg K)", "520 J/(kg K)", "287.05 J/(kg K)"),
+        "gas_constant": Input("heat_capacity", "gas constant", "180 J/(kg K)", "520 J/(kg K)", f"{R_AIR} J/(kg K)"),
     },
     outputs={"sound_speed": Output("speed", "m/s", "speed of sound", ("ft/s",))},
     formula="sound_speed = sqrt(gamma * gas_constant * temperature)",

@@ -8,7 +8,7 @@ from spoolwright.sums.registry import Input
 
 COMPRESSOR_EFFICIENCY = Input("share", "isentropic efficiency of the compressor", "45 %", "85 %")
 GAMMA_COLD = Input("number", "ratio of heats of the air", "1.3", "1.41", f"{GAMMA_AIR}")
-CP = Input("heat_capacity", "heat capacity of the air", "980 J/(kg K)", "1100 J/(kg K)", f"{CP_AIR:.1f} J/(kg K)")
+CP = Input("heat_capacity", "heat capacity of the air", "980 J/(kg K)", "1100 J/(kg K)", f"{CP_AIR:.3f} J/(kg K)")
 RATIO = Input("ratio", "compressor pressure ratio, absolute", "1.02", "5", "")
 PRESSURE_IN = Input("pressure_absolute", "absolute pressure at the inlet; with the outlet's", "50 kPa", "110 kPa", "")
 PRESSURE_OUT = Input(

@@ -59,9 +59,7 @@ def through_valve(p, T, R, cp, h, p_out, T_out, R_out, cp_out, h_out, area_in, a
 
 
 @kernel
-def breathe(
-    c, k, intake_in, intake_out, exhaust_in, exhaust_out, p_a, T_a, R_a, cp_a, h_a, omega, step, n, trace
-):
+def breathe(c, k, intake_in, intake_out, exhaust_in, exhaust_out, p_a, T_a, R_a, cp_a, h_a, omega, step, n, trace):
     """Carry cylinder k over n steps of ``step`` degrees; trace[i] = theta, V, p after each. Status.
 
     Valve flow is taken from the cylinder's state at mid-step, so that the coupling is second order.
@@ -78,12 +76,8 @@ def breathe(
             status = close_valves(c, k)
         if is_open:
             p, T, R, cp, h, _, _ = outlet_state(c, k, 0.5 * dt)
-            m1, h1 = through_valve(
-                p, T, R, cp, h, p_a, T_a, R_a, cp_a, h_a, a_in, area_at(intake_out, middle)
-            )
-            m2, h2 = through_valve(
-                p, T, R, cp, h, p_a, T_a, R_a, cp_a, h_a, area_at(exhaust_in, middle), a_out
-            )
+            m1, h1 = through_valve(p, T, R, cp, h, p_a, T_a, R_a, cp_a, h_a, a_in, area_at(intake_out, middle))
+            m2, h2 = through_valve(p, T, R, cp, h, p_a, T_a, R_a, cp_a, h_a, area_at(exhaust_in, middle), a_out)
             status = advance_open(c, k, step, omega, (m1 + m2) * dt, 0.0, 0.0, (h1 + h2) * dt)
         else:
             status = advance_closed(c, k, step, omega)
@@ -108,9 +102,7 @@ def cylinder() -> Cylinders:
     gas = gas_model(grade("isooctane"), DRY_AIR, 1.0)
     chamber = disc_chamber(BORE, STROKE, ROD, RATIO)
     burn = Burn(model="none", heat_multiplier=0.0)
-    return build_cylinders(
-        [chamber], [burn], gas, burning_velocity({"isooctane": 1.0}), ignition_table(100.0)
-    )
+    return build_cylinders([chamber], [burn], gas, burning_velocity({"isooctane": 1.0}), ignition_table(100.0))
 
 
 def settled_cycle(speed_rpm: float, step: float = 1.0, cycles: int = 8) -> Answer:
@@ -130,9 +122,7 @@ def settled_cycle(speed_rpm: float, step: float = 1.0, cycles: int = 8) -> Answe
         )  # fmt: skip
         assert status == r.OK
     swept = 0.25 * np.pi * BORE**2 * STROKE
-    return Answer(
-        float(c.state[0, r.P_MAX]), float(c.state[0, r.WORK]) / swept, float(c.state[0, r.MASS_CLOSED])
-    )
+    return Answer(float(c.state[0, r.P_MAX]), float(c.state[0, r.WORK]) / swept, float(c.state[0, r.MASS_CLOSED]))
 
 
 if __name__ == "__main__":

@@ -97,9 +97,7 @@ def test_burned_grid__frozen_cp_and_gamma_from_our_polynomials(fuel: str) -> Non
         T, p = float(row["T_K"]), float(row["p_bar"]) * 1e5
         equilibrate(gas, start_mixture(charge_atoms(grade(fuel), TEXTBOOK_AIR, float(row["phi"]))), p, T)
         mixture = Charge(*of_mixture(zip(PRODUCTS, gas.X, strict=True)))
-        value = (
-            charge_h_cp(mixture, T)[1] / 1e3 if row["quantity"] == "cp_frozen" else charge_gamma(mixture, T)
-        )
+        value = charge_h_cp(mixture, T)[1] / 1e3 if row["quantity"] == "cp_frozen" else charge_gamma(mixture, T)
         check({**row, "source": "Cantera 3.2.0"}, value)
 
 

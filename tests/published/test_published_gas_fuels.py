@@ -67,9 +67,7 @@ def test_lower_heating_value__liquid(row: str, fuel: Fuel) -> None:
     check(ROWS[row], fuel.lhv / 1e6)
 
 
-@pytest.mark.parametrize(
-    ("row", "fuel"), [("G32", ISOOCTANE), ("G33", METHANOL), ("G34", ETHANOL), ("G35", TOLUENE)]
-)
+@pytest.mark.parametrize(("row", "fuel"), [("G32", ISOOCTANE), ("G33", METHANOL), ("G34", ETHANOL), ("G35", TOLUENE)])
 def test_lower_heating_value__vapour(row: str, fuel: Fuel) -> None:
     check(ROWS[row], fuel.lhv_vapour / 1e6)
 
@@ -100,9 +98,7 @@ def test_liquid_density__against_reference_library(fluid: str, fuel: Fuel) -> No
 
 def test_blend__by_volume() -> None:
     """An 85 / 15 mixture with the densities the row names."""
-    e85 = blend(
-        "mixture", (replace(ETHANOL, density=785.05), replace(ISOOCTANE, density=691.9)), (0.85, 0.15)
-    )
+    e85 = blend("mixture", (replace(ETHANOL, density=785.05), replace(ISOOCTANE, density=691.9)), (0.85, 0.15))
     check(ROWS["G45"], e85.alcohol)
     check(ROWS["G46"], stoichiometric_ratio(e85))
     check(ROWS["G47"], e85.lhv / 1e6)
@@ -123,9 +119,7 @@ def test_formation_enthalpy__octane_from_heating_value() -> None:
     M = 8 * 12.011 + 18 * 1.008
     higher = float(ROWS["G50"]["value"]) * 1e3 * 114.0 / M
     lower = higher - 9 * (285_830e3 - 241_820e3) / M
-    octane = custom(
-        "octane", hydrogen_to_carbon=18 / 8, molar_mass_mean=M, lhv=lower, latent_heat=0.0, density=703.0
-    )
+    octane = custom("octane", hydrogen_to_carbon=18 / 8, molar_mass_mean=M, lhv=lower, latent_heat=0.0, density=703.0)
     tolerance = float(ROWS["G50"]["rel_tol"]) * higher
     assert octane.formation_enthalpy == pytest.approx(-249_950e3 / M, abs=tolerance)
 

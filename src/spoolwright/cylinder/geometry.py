@@ -29,6 +29,7 @@ N_AREAS = 4
 N_HEIGHTS, N_ENCLOSED = 52, 257
 LOWEST, HIGHEST = 0.05, 5.0  # bore radii; ratio 20 at stroke/bore 0.6 stays inside
 HEIGHTS = np.exp(np.linspace(np.log(LOWEST), np.log(HIGHEST), N_HEIGHTS))
+NEAR_PLUG = 0.06  # bore radii, about three columns
 _LOG_LOWEST = float(np.log(LOWEST))
 _PER_LOG = (N_HEIGHTS - 1) / float(np.log(HIGHEST / LOWEST))
 
@@ -67,19 +68,22 @@ def _front_of_disc(r: float, h: float, e: float, mirrored: bool, n: int) -> tupl
 
     The sphere's area element is r dz times the arc, so no square root is singular.
     """
-    depth = min(h, r)
-    area, liner = 0.0, 0.0
+    bottom = min(h, r)
+    top = np.sqrt(max(r * r - (1.0 + e) ** 2, 0.0))  # above this the front has passed the whole bore
+    step = max(bottom - top, 0.0) / n
+    area, liner = 0.0, _arc_of_bore(3.0, e, mirrored) * min(top, bottom)
     for i in range(n):
-        z = depth * (i + 0.5) / n
+        z = top + step * (i + 0.5)
         rho = np.sqrt(max(r * r - z * z, 0.0))
-        area += _arc_in_bore(rho, e, mirrored)
-        liner += _arc_of_bore(rho, e, mirrored)
-    return area * r * depth / n, liner * depth / n
+        area += _arc_in_bore(rho, e, mirrored) * step
+        liner += _arc_of_bore(rho, e, mirrored) * step
+    return area * r, liner
 
 
 @kernel
 def _circle_growth(r0: float, r1: float, e: float, mirrored: bool, n: int) -> float:
-    """Bore area between the circles r0 and r1 about the plug."""
+    """Bore area between the circles r0 and r1 about the plug; none beyond the far side of the bore."""
+    r0, r1 = min(r0, 1.0 + e), min(r1, 1.0 + e)
     total = 0.0
     for i in range(n):
         rho = r0 + (r1 - r0) * (i + 0.5) / n
@@ -258,6 +262,10 @@ def chamber_flame_table(roof: np.ndarray, plugs: list[tuple[float, float]]) -> n
         r = np.linspace(0.0, np.sqrt(far) * 1.03, 97)
         curves, volume = np.zeros((r.size, N_AREAS)), np.zeros(r.size)
         _curves_of_columns(gap, columns, rim, at, r, curves, volume)
+        near = (r < NEAR_PLUG) | (volume <= 0.0)  # too small for the columns to see: half a sphere on the roof
+        near[1] = True
+        volume[near] = len(at) * 2.0 / 3.0 * np.pi * r[near] ** 3
+        curves[near] = len(at) * np.pi * np.outer(r[near] ** 2, (2.0, 1.0, 0.0, 0.0))
         _resample(volume, curves, table[ih])
     return table
 

@@ -17,7 +17,7 @@ from spoolwright.cylinder.closed import NO_TRACE, ClosedCycle, closed_cycle
 from spoolwright.cylinder.rows import Cylinders
 
 EARLIEST, LATEST = -80.0, 40.0  # deg
-CLOSE_ENOUGH = 0.5  # deg between the last two best sparks; imep is flat to 1e-5 over this
+CLOSE_ENOUGH = 1.0  # deg; a parabola that moves less than this is taken as the last
 MOST_CYCLES = 14
 
 
@@ -65,10 +65,13 @@ def best_torque_spark(trapped: Trapped, guess: float = -25.0) -> SparkSearch:
         else:
             new = _vertex(angles[i - 1 : i + 2], [known[a].work for a in angles[i - 1 : i + 2]])
         new = min(max(new, EARLIEST), LATEST)
-        if min(abs(new - a) for a in known) < 1e-9 or (0 < i < len(angles) - 1 and abs(new - best) < CLOSE_ENOUGH):
+        if min(abs(new - a) for a in known) < 0.02:
             break
+        last_move = abs(new - best) if 0 < i < len(angles) - 1 else 1e9
         known[new] = trapped.run(new)
         best = max(known, key=lambda a: known[a].work)
+        if last_move < CLOSE_ENOUGH:
+            break
     held = "torque" if EARLIEST < best < LATEST else "range"
     return SparkSearch(best, known[best], trapped.cycles - before, held)
 

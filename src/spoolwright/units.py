@@ -441,6 +441,8 @@ def parse(text: object, kind: str, stoichiometric: float | None = None) -> Quant
     unit_text, reference = _take_reference(unit_text, kind)
     if re.match(r"^[:].*", unit_text):
         return _ratio(written, number, unit_text, want)
+    if want.name == "ratio" and unit_text.lower() in ("afr", "to 1"):  # an air-fuel ratio where only the ratio counts
+        unit_text = "1"
     if not unit_text:
         if not want.bare:
             raise BadInput(_bare(written, want))

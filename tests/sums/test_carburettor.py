@@ -278,3 +278,22 @@ def test_float_holds__by_hand() -> None:
 def test_hat_force__shared_by_the_screws() -> None:
     r = do("hat_force", boost="100 kPa", area="200 cm2", screws="4").results
     assert (r["force"], r["force_per_screw"]) == pytest.approx((2000.0, 500.0))
+
+
+def test_bowl_time__flows_by_volume_are_the_same_fuel() -> None:
+    state = {"bowl_volume": "4 in3", "fuel_density": "0.75 kg/L"}
+    by_volume = do("bowl_time", **state, demand_volume="100 L/h", supply_volume="80 L/h").results
+    by_mass = do("bowl_time", **state, demand="75 kg/h", supply="60 kg/h").results
+    assert by_volume["time"] == pytest.approx(by_mass["time"])
+    assert by_volume["time"] == pytest.approx(4 * 0.0254**3 / (20e-3 / 3600))
+    seat = {"seat": "2.5 mm", "fuel_pressure": "6 psi", "fuel_density": "0.75 kg/L"}
+    margin = do("needle_seat", **seat, demand_volume="100 L/h").results["margin"]
+    assert margin == pytest.approx(do("needle_seat", **seat, demand="75 kg/h").results["margin"])
+    with pytest.raises(BadInput, match="say the same thing"):
+        do("bowl_time", **state, demand="75 kg/h", demand_volume="100 L/h", supply="60 kg/h")
+
+
+def test_jet_change__ratio_may_be_written_as_afr() -> None:
+    plain = do("jet_change", jet="1.85 mm", afr_measured="12.7", afr_wanted="11.6:1").results
+    worded = do("jet_change", jet="185 hundredths", afr_measured="12.7 AFR", afr_wanted="11.6 to 1").results
+    assert worded["jet_wanted"] == pytest.approx(plain["jet_wanted"])

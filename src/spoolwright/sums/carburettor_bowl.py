@@ -168,6 +168,7 @@ def _seat_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Sequ
         "fuel_density": FUEL_DENSITY,
         "discharge": Input("share", "discharge coefficient", "40 %", "90 %", "60 %"),
         "demand": Input("mass_flow", "fuel the engine burns", "0.5 kg/h", "500 kg/h", ""),
+        "demand_volume": Input("volume_flow", "the same by volume; instead", "0.5 L/h", "700 L/h", ""),
         "consumption": Input(
             "fuel_consumption", "fuel per power, for the power it could feed", "0.4 lb/(hp h)", "1.4 lb/(hp h)", ""
         ),
@@ -203,6 +204,7 @@ def needle_seat(
     fuel_density: float,
     discharge: float,
     demand: float | None,
+    demand_volume: float | None,
     consumption: float | None,
 ) -> dict[str, float | None]:
     """Fuel flow [kg/s] that needles and seats pass wide open."""
@@ -219,6 +221,9 @@ def needle_seat(
     hole = pi / 4.0 * seat**2
     area = hole if needle_lift is None else min(hole, pi * seat * needle_lift)
     flow = seats * discharge * area * sqrt(2.0 * fuel_density * across)
+    if demand_volume is not None:
+        one_of(demand=demand, demand_volume=demand_volume)
+        demand = demand_volume * fuel_density
     return {
         "fuel_flow": flow,
         "fuel_volume_flow": flow / fuel_density,
@@ -240,8 +245,12 @@ def needle_seat(
             "600 cc",
             sheet="carburettor.bowl_volume",
         ),
-        "demand": Input("mass_flow", "fuel the engine burns", "0.5 kg/h", "500 kg/h"),
-        "supply": Input("mass_flow", "fuel that comes in (pump, line or needle, the smallest)", "0 kg/h", "500 kg/h"),
+        "demand": Input("mass_flow", "fuel the engine burns", "0.5 kg/h", "500 kg/h", ""),
+        "demand_volume": Input("volume_flow", "the same by volume; instead", "0.5 L/h", "700 L/h", ""),
+        "supply": Input(
+            "mass_flow", "fuel that comes in (pump, line or needle, the smallest)", "0 kg/h", "500 kg/h", ""
+        ),
+        "supply_volume": Input("volume_flow", "the same by volume; instead", "0 L/h", "700 L/h", ""),
         "fuel_density": FUEL_DENSITY,
     },
     outputs={
@@ -266,8 +275,19 @@ def needle_seat(
     caution="the lean moment comes late in the pull, hot and at full load: stop a pull well before this time",
     example='--bowl-volume "120 cc" --demand "163 lb/h" --supply "140 lb/h" --fuel-density "0.745 kg/L"',
 )
-def bowl_time(bowl_volume: float, demand: float, supply: float, fuel_density: float) -> dict[str, float | None]:
+def bowl_time(
+    bowl_volume: float,
+    demand: float | None,
+    demand_volume: float | None,
+    supply: float | None,
+    supply_volume: float | None,
+    fuel_density: float,
+) -> dict[str, float | None]:
     """Seconds until the bowl is empty; None where it never is."""
+    one_of(demand=demand, demand_volume=demand_volume)
+    one_of(supply=supply, supply_volume=supply_volume)
+    demand = demand if demand is not None else (demand_volume or 0.0) * fuel_density
+    supply = supply if supply is not None else (supply_volume or 0.0) * fuel_density
     if demand <= 0.0 or bowl_volume <= 0.0:
         raise ValueError("demand and bowl_volume must be above zero")
     mass, shortage = bowl_volume * fuel_density, demand - supply

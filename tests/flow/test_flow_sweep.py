@@ -146,3 +146,34 @@ def test_closed_duct__conserves_and_keeps_species_bounded():
     assert y.min() >= -1e-15
     assert y.max() <= 1.0 + 1e-15
     assert np.abs(net.U[MOM, inner(span)]).max() > 0.0
+
+
+def test_wall_heat__tally_is_the_energy_gained():
+    net, span = closed_pipe(
+        MIXED, Duct("t", 0.6, 0.03, cell_size=0.02, T_wall=700.0, roughness=1e-4, loss=1.0)
+    )
+    fill_duct(net, span, 1e5, 300.0, 80.0 * np.sin(np.pi * centres(span) / 0.6))
+    before = contents(net)[1]
+    run(net, steps=2000)
+    gained = net.q_wall.sum() * span.dx
+    assert gained > 0.05 * before
+    assert contents(net)[1] - before == pytest.approx(gained, rel=1e-11)
+
+
+def test_friction__stops_the_gas_and_raises_entropy():
+    net, span = closed_pipe(AIR_14, Duct("t", 0.6, 0.02, cell_size=0.02, heat_factor=0.0, roughness=1e-3))
+    fill_duct(net, span, 1e5, 300.0, 100.0 * np.sin(np.pi * centres(span) / 0.6))
+    start = contents(net)
+    entropy = [total_entropy(net, span)]
+    for _ in range(20):
+        run(net, steps=200)
+        entropy.append(total_entropy(net, span))
+    assert np.abs(net.W[VEL, inner(span)]).max() < 10.0
+    assert (np.diff(entropy) > 0.0).all()
+    np.testing.assert_allclose(contents(net)[:2], start[:2], rtol=1e-13)
+
+
+def total_entropy(net, span):
+    """Sum of rho A s dx with s = cp ln T - R ln p [J/K]."""
+    w, T = net.W[:, inner(span)], net.aux[0, inner(span)]
+    return float((net.U[0, inner(span)] * (1004.5 * np.log(T) - 287.0 * np.log(w[PRE]))).sum() * span.dx)

@@ -9,6 +9,9 @@ from __future__ import annotations
 from math import sqrt
 from typing import NamedTuple
 
+import numpy as np
+from numpy.typing import NDArray
+
 from spoolwright.flow.rows import AIR, BURNED, FUEL_VAPOUR
 from spoolwright.gas.duct import DuctGas
 from spoolwright.kernel import kernel
@@ -28,21 +31,14 @@ class Mixing(NamedTuple):
     b_burn: float
 
 
-@kernel
 def mixing(gas: DuctGas) -> Mixing:
-    """Mixing of a gas with arrays R, a, b of the three species (spoolwright.gas.duct.DuctGas)."""
-    R, a, b = gas.R, gas.a, gas.b
-    return Mixing(
-        R[AIR],
-        R[FUEL_VAPOUR] - R[AIR],
-        R[BURNED] - R[AIR],
-        a[AIR],
-        a[FUEL_VAPOUR] - a[AIR],
-        a[BURNED] - a[AIR],
-        b[AIR],
-        b[FUEL_VAPOUR] - b[AIR],
-        b[BURNED] - b[AIR],
-    )
+    """Mixing of the three species of the duct gas. Plain Python: kernels take the numbers."""
+
+    def line(x: NDArray[np.float64]) -> tuple[float, float, float]:
+        air = float(x[AIR])
+        return air, float(x[FUEL_VAPOUR]) - air, float(x[BURNED]) - air
+
+    return Mixing(*line(gas.R), *line(gas.a), *line(gas.b))
 
 
 @kernel

@@ -54,7 +54,7 @@ SUTHERLAND_BETA = 1.458e-6  # kg/(s m K^0.5)
 SUTHERLAND_S = 110.4  # K
 NU_LAMINAR = 3.66  # round pipe, wall at one temperature
 RE_LAMINAR, RE_TURBULENT = 2000.0, 4000.0
-RE_FIT = (2.0e3, 1.0e7)  # range of the polynomial
+RE_FIT = (2.0e3, 3.0e6)  # range of the polynomial
 T_FIT = RE_FIT[0] ** -0.25
 RE_LEAST = 1e-3  # keeps 64/Re finite in a gas at rest
 
@@ -71,7 +71,7 @@ def colebrook(Re: Floats | float, roughness: float) -> Floats:
 
 
 def friction_polynomial(roughness: float) -> Floats:
-    """Coefficients (5,) of Colebrook's factor in powers of t = Re^(-1/4), Re 2e3 .. 1e7.
+    """Coefficients (5,) of Colebrook's factor in powers of t = Re^(-1/4), Re 2e3 .. 3e6.
 
     Least squares of the relative error at Chebyshev points in t.
     """

@@ -130,9 +130,14 @@ def _unknown(section: Section, key: str) -> str:
     hint = closest(key, section.parts)
     if not hint:
         elsewhere = [path for path, _ in walk(SHEET) if path.rpartition(".")[2] == key]
-        hint = f" (it belongs to {elsewhere[0].rpartition('.')[0] or 'the top'})" if elsewhere else ""
+        hint = f" (it belongs {_home(elsewhere[0])})" if elsewhere else ""
     known = ", ".join(section.parts) if len(section.parts) <= 12 else ""
     return f"not a name known here{hint}" + (f"; known are {known}" if known and not hint else "")
+
+
+def _home(path: str) -> str:
+    section = path.rpartition(".")[0]
+    return f"to {section}" if section else "at the top of the sheet"
 
 
 def _field(claims: Claims, spec: Field, path: str, claim: Claim) -> None:

@@ -115,12 +115,25 @@ def _parse(name: str, text: str) -> dict[str, Any]:
     except RecursionError:
         raise SheetFaults([Fault(name, 0, "", "lists stand in lists too deeply to be a sheet")]) from None
     except ValueError as trouble:
-        words = str(trouble)
-        place = re.search(r"\s*\(at (?:line (\d+), column (\d+)|end of document)\)", words)
-        line = int(place[1]) if place and place[1] else (text.count("\n") + 1 if place else 0)
-        what = (words[: place.start()] if place else words).rstrip(".")[:200]
-        column = f" at column {place[2]}" if place and place[2] else ""
-        hint = '; a quantity is text in quotes, for example "86.0 mm"' if "value" in what.lower() else ""
-        raise SheetFaults(
-            [Fault(name, line, "", f"this line is not TOML{column} ({what[:1].lower() + what[1:]}){hint}")]
-        ) from None
+        raise SheetFaults([_not_toml(name, text, str(trouble))]) from None
+
+
+# What the TOML reader says, in words a builder knows.
+_PLAINER = {
+    "cannot overwrite a value": "this name stands here for the second time",
+    "invalid statement": "a line is a [section], name = value, or a remark after #",
+    "invalid value": 'a quantity is text in quotes, for example "86.0 mm"',
+    "expected newline or end of document after a statement": 'a quantity is text in quotes, for example "86.0 mm"',
+    "expected '=' after a key": 'write name = "value"',
+}
+
+
+def _not_toml(name: str, text: str, words: str) -> Fault:
+    place = re.search(r"\s*\(at (?:line (\d+), column (\d+)|end of document)\)", words)
+    line = int(place[1]) if place and place[1] else (text.count("\n") + 1 if place else 0)
+    said = (words[: place.start()] if place else words).rstrip(".")[:200]
+    said = said[:1].lower() + said[1:]
+    plainer = next((plain for known, plain in _PLAINER.items() if said.startswith(known)), "")
+    column = f" at column {place[2]}" if place and place[2] else ""
+    hint = f"; {plainer}" if plainer else ""
+    return Fault(name, line, "", f"this line is not TOML{column} ({said}){hint}")

@@ -212,10 +212,17 @@ class Sheet:
 
 def _canonical(entry: Entry) -> object:
     if entry.field.numeric:
-        return [[repr(v), repr(q.minus), repr(q.plus), [repr(c.value) for c in q.condition]]
-                for v, q in zip(entry.si, entry.quantities, strict=True)]  # fmt: skip
+        return [
+            [_digits(v), _digits(q.minus), _digits(q.plus), [_digits(c.value) for c in q.condition]]
+            for v, q in zip(entry.si, entry.quantities, strict=True)
+        ]
     if isinstance(entry.content, Table):
         table = entry.content
-        return [{k: [repr(x) for x in v] for k, v in table.columns.items()},
-                {k: repr(q.value) for k, q in table.conditions.items()}]  # fmt: skip
+        columns = {name: [_digits(x) for x in column] for name, column in table.columns.items()}
+        return [columns, {name: _digits(q.value) for name, q in table.conditions.items()}]
     return entry.content
+
+
+def _digits(value: float) -> str:
+    """Twelve digits: "86.0 mm" and "8.60 cm" are the same value though their last bits differ."""
+    return f"{value:.12g}"

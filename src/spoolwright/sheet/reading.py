@@ -250,6 +250,8 @@ def _quantity(raw: object, kind: str) -> Quantity:
 def _value(raw: object, spec: Field) -> tuple[Quantity, float]:
     if isinstance(raw, str):
         return _cached_value(raw, spec)
+    if not isinstance(raw, (int, float)) or isinstance(raw, bool):
+        raise BadInput(f"{shown(raw)} is not a quantity; write for example {_written(spec)}")
     return _checked(_quantity(raw, spec.kind), spec)
 
 

@@ -15,9 +15,9 @@ Rule = Callable[[Sheet], Trouble]
 def just_one(sheet: Sheet, paths: tuple[str, ...], need: bool = True) -> Trouble:
     """Exactly one of ``paths`` (with ``need`` False at most one) must be given."""
     there = [p for p in paths if sheet.has(p)]
-    names = " or ".join(p.partition(".")[2] or p for p in paths)
+    names = " or ".join(p.rpartition(".")[2] for p in paths)
     if len(there) > 1:
-        yield there[1], f"{' and '.join(p.partition('.')[2] or p for p in there)} are both given; keep one"
+        yield there[1], f"{' and '.join(p.rpartition('.')[2] for p in there)} are both given; keep one"
     elif need and not there:
         yield paths[0], f"nothing says it; give {names}"
 
@@ -163,7 +163,7 @@ def _bench(sheet: Sheet, at: str, head: float, throat: float) -> Trouble:
         # Ideal flow through the throat by Bernoulli; nothing flows more (bench air near 1.2 kg/m3).
         ideal = math.pi / 4 * throat**2 * math.sqrt(2.0 * table.conditions[name].value / 1.2)
         best = max(table.columns[name]) / ideal
-        if best > 1.15:
+        if best > 1.10:
             yield (
                 f"{at}.flow_table",
                 f"{name} is {best:.3g} times what an ideal throat would pass; check unit, depression and throat",

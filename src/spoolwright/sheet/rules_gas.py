@@ -161,7 +161,7 @@ def _wastegate(sheet: Sheet) -> Trouble:
     yield from just_one(sheet, lengths)
     if sheet.value("wastegate.port_diameter") > sheet.value("wastegate.valve_diameter"):
         yield "wastegate.port_diameter", "the hole is wider than what closes it"
-    if sheet.is_assumed("wastegate.lever_valve") != sheet.is_assumed("wastegate.lever_diaphragm"):
+    if sheet.has("wastegate.lever_valve") != sheet.has("wastegate.lever_diaphragm"):
         yield "wastegate.lever_valve", "a lever has two arms; give both or none"
     places = [*sheet.names("exhaust.collectors"), "turbine"]
     source = sheet.text("wastegate.takes_from")

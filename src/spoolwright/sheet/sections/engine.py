@@ -13,8 +13,8 @@ CYLINDERS = Section(
         "banks": may("groups", "cylinder numbers of each bank", "[[1, 2], [3, 4]]"),
         "firing_order": must("cylinders", "cylinder numbers in the order they fire", "[1, 3, 4, 2]"),
         "firing_intervals": may("angle", "crank angle from each firing to the next, in firing order; equal when not given", '["180 deg", "180 deg", "180 deg", "180 deg"]', "30 deg..720 deg", "0 deg..720 deg", per="list"),
-        "bore": must("length", "cylinder bore", "86.0 mm", "35 mm..150 mm", "5 mm..1000 mm", per="cylinder"),
-        "stroke": must("length", "piston stroke", "69.0 mm", "30 mm..180 mm", "5 mm..2000 mm"),
+        "bore": must("length", "cylinder bore", "86.0 mm", "35 mm..150 mm", "5 mm..500 mm", per="cylinder"),
+        "stroke": must("length", "piston stroke", "69.0 mm", "30 mm..180 mm", "5 mm..1000 mm"),
         "rod_length": must("length", "connecting rod, centre to centre", "128 mm", "60 mm..350 mm", "10 mm..4000 mm"),
         "pin_offset": assume("length", "piston pin off the cylinder axis, positive towards the major thrust side", "0 mm", "a pin in the middle", "-2 mm..2 mm", "-50 mm..50 mm"),
         "compression_height": may("length", "pin centre to piston flat", "38 mm", "18 mm..80 mm", "2 mm..400 mm"),
@@ -64,7 +64,7 @@ CYLINDERS = Section(
 )  # fmt: skip
 
 
-def _valve(side: str, opens: str, closes: str, head: str) -> dict[str, Field | Section]:
+def _valve(side: str, opens: str, closes: str, head: str, seat: str, throat: str) -> dict[str, Field | Section]:
     lift = {"angle": Column("angle", "crank angle after top dead centre of the gas exchange, negative before"),
             "lift": Column("length", "lift there")}  # fmt: skip
     flow = {
@@ -75,8 +75,8 @@ def _valve(side: str, opens: str, closes: str, head: str) -> dict[str, Field | S
     return {
         "count": must("count", f"{side} valves of one cylinder", "1", "1..3", "1..4"),
         "head_diameter": must("length", "valve head", head, "15 mm..60 mm", "3 mm..400 mm"),
-        "seat_diameter": may("length", "inner edge of the seat; the throat's when not given", "34 mm", "13 mm..57 mm", "3 mm..400 mm"),
-        "throat_diameter": must("length", "narrowest bore below the seat", "32 mm", "12 mm..55 mm", "2 mm..400 mm"),
+        "seat_diameter": may("length", "inner edge of the seat; the throat's when not given", seat, "13 mm..57 mm", "3 mm..400 mm"),
+        "throat_diameter": must("length", "narrowest bore below the seat", throat, "12 mm..55 mm", "2 mm..400 mm"),
         "stem_diameter": may("length", "stem", "7 mm", "4 mm..12 mm", "1 mm..60 mm"),
         "seat_angle": assume("angle", "of the seat against the head's flat", "45 deg", "the usual seat", "30 deg..46 deg", "0 deg..75 deg"),
         "lift_table": table("lift over crank angle, in place of events; angles from top dead centre of the gas exchange", f"tables/{side}_lift.csv", lift, rising="angle"),
@@ -100,8 +100,8 @@ def _valve(side: str, opens: str, closes: str, head: str) -> dict[str, Field | S
 VALVES = Section(
     "valves, cams, flow; what was measured on each valve stands as a list by cylinder (with a list by valve inside)",
     {
-        "intake": Section("intake side", _valve("intake", "14 deg BTDC", "50 deg ABDC", "36 mm"), must=True),
-        "exhaust": Section("exhaust side", _valve("exhaust", "50 deg BBDC", "14 deg ATDC", "32 mm"), must=True),
+        "intake": Section("intake side", _valve("intake", "14 deg BTDC", "50 deg ABDC", "36 mm", "34 mm", "32 mm"), must=True),
+        "exhaust": Section("exhaust side", _valve("exhaust", "50 deg BBDC", "14 deg ATDC", "32 mm", "30 mm", "28 mm"), must=True),
     },
     must=True,
 )  # fmt: skip

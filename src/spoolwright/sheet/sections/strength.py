@@ -18,7 +18,7 @@ def _bolts(count: str, what: str) -> dict[str, Field | Section]:
         "torque_factor": may("number", "torque over preload times diameter", "0.16", "0.1..0.25", "0.02..1"),
         "modulus": assume("stress", "Young's modulus", "205 GPa", "steel; handbook figure", "100 GPa..215 GPa", "1 GPa..1000 GPa"),
         "expansion": assume("expansion", "thermal", "11.5e-6 1/K", "steel; handbook figure", "8e-6 1/K..18e-6 1/K", "0 1/K..100e-6 1/K"),
-        "yield_strength": may("stress", "proof or yield strength", "900 MPa", "500 MPa..1300 MPa", "10 MPa..5 GPa", safety=True),
+        "yield_strength": may("stress", "proof or yield strength", "900 MPa", "500 MPa..1600 MPa", "10 MPa..5 GPa", safety=True),
     }  # fmt: skip
 
 

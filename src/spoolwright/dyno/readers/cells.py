@@ -256,7 +256,8 @@ def floats(cells: Sequence[str], decimal: str) -> tuple[NDArray[np.float64], lis
     values = np.full(len(source), np.nan)
     odd = []
     for at, cell in enumerate(source):
-        if _PLAIN.fullmatch(cell.strip()):
+        cell = cell.strip()
+        if _PLAIN.fullmatch(cell):
             value = float(cell)
             if math.isfinite(value):
                 values[at] = value

@@ -52,7 +52,7 @@ def cut(line: str, delimiter: str) -> list[str]:
 def choose(lines: Sequence[str]) -> Shape | None:
     """The separator of the sampled lines; None where no candidate makes at least two columns."""
     lines = [line for line in lines if line.strip() and not _COMMENT.match(line)]
-    lines = lines[:60] + lines[60 :: max(1, len(lines) // 60)]
+    lines = lines[:40] + lines[40 :: max(1, len(lines) // 30)]
     best: Shape | None = None
     best_score = 0.0
     for delimiter in _CANDIDATES:

@@ -32,12 +32,12 @@ def read(data: bytes) -> tuple[Table, str] | None:
     layout = _ends(data)
     if layout is None:
         return None
-    table, header_bytes, lines_above, ends = layout
+    table, header_bytes, lines_above = layout
     digests: list[str] = []
     worker = threading.Thread(target=lambda: digests.append(digest(data)))
     worker.start()
     try:
-        columns = _body(data, header_bytes, table, ends)
+        columns = _body(data, header_bytes, lines_above, table)
     finally:
         worker.join()
     if columns is None:
@@ -52,8 +52,8 @@ def read(data: bytes) -> tuple[Table, str] | None:
     return table, digests[0]
 
 
-def _ends(data: bytes) -> tuple[Table, int, int, str] | None:
-    """Layout by the first and last pieces of the file: (table, bytes above the data, lines above it, line ends)."""
+def _ends(data: bytes) -> tuple[Table, int, int] | None:
+    """Layout by the first and last pieces of the file: (table, bytes above the data, lines above it)."""
     feeds, carriages = data.count(b"\n"), data.count(b"\r")
     if carriages not in (0, feeds) or (carriages and data.count(b"\r\n") != feeds) or not feeds:
         return None
@@ -87,30 +87,35 @@ def _ends(data: bytes) -> tuple[Table, int, int, str] | None:
     above = len(head) - len(body)
     for _ in range(first - 1):
         above = data.index(b"\n", above) + 1
-    return table, above, first - 1, d.line_ends
+    return table, above, first - 1
 
 
-def _body(data: bytes, above: int, table: Table, ends: str) -> list[NDArray[np.float64]] | None:
+def _body(data: bytes, above: int, lines_above: int, table: Table) -> list[NDArray[np.float64]] | None:
     import polars as pl
 
     names = [f"c{i}" for i in range(len(table.fields))]
     try:
         frame = pl.read_csv(
-            memoryview(data)[above:].tobytes() if above > _END else data[above:],
-            has_header=False, separator=table.dialect.delimiter, quote_char=None, schema=dict.fromkeys(names, pl.Float64),
-            truncate_ragged_lines=False, ignore_errors=False,
-        )  # fmt: skip
+            data,
+            skip_lines=lines_above,
+            has_header=False,
+            separator=table.dialect.delimiter,
+            quote_char=None,
+            schema=dict.fromkeys(names, pl.Float64),
+            truncate_ragged_lines=False,
+            ignore_errors=False,
+        )
     except (pl.exceptions.PolarsError, ValueError):
         return None
     expected = data.count(b"\n", above) + (0 if data.endswith(b"\n") else 1)
     if frame.height != expected or frame.height < 2 or b"_" in data[above : above + _END]:
         return None
-    lowest = frame.select(pl.all().min()).row(0)
-    highest = frame.select(pl.all().max()).row(0)
-    nulls = sum(frame.null_count().row(0))
-    if nulls or any(v is None or not abs(v) < HUGE for v in (*lowest, *highest)):
-        return None
-    # min and max leave nan out, so it is asked for on its own.
-    if any(frame.select(pl.all().is_nan().any()).row(0)):
+    # A sum is not finite where one value is nan or inf; lowest and highest show codes such as 1e30.
+    seen = frame.select(
+        *(pl.col(n).sum().alias(f"{n}+") for n in names),
+        *(pl.col(n).min().alias(f"{n}<") for n in names),
+        *(pl.col(n).max().alias(f"{n}>") for n in names),
+    ).row(0)
+    if sum(frame.null_count().row(0)) or any(v is None or not abs(v) < HUGE for v in seen):
         return None
     return [frame[name].to_numpy() for name in names]

@@ -33,7 +33,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 _CHUNK: Final = 20000
-_SAMPLE: Final = 400
+_SAMPLE: Final = 120
 _NUMBER_START: Final = frozenset("0123456789+-.−")
 
 
@@ -178,12 +178,11 @@ class _Reader:
         lines, delimiter, width, lead, second = self.lines, self.delimiter, self.width, self.lead, self.second
         while i < n:
             line = lines[i]
-            if delimiter != BLANKS and '"' not in line:
-                cells = line.split(delimiter)
-            else:
-                cells = self.cells(line)
+            simple = '"' not in line
+            cells = line.split(delimiter) if simple and delimiter not in " |" else self.cells(line)
             if (
                 len(cells) == width
+                and (simple or line.count('"') % 2 == 0)
                 and (mark := cells[lead].lstrip()[:1]) in _NUMBER_START
                 and mark
                 and cells[second].lstrip()[:1] in _NUMBER_START
@@ -259,7 +258,7 @@ class _Reader:
             return repeated
         stripped = [c.strip() for c in cells]
         if self.is_row(stripped, full=False):
-            self._row(at, stripped)
+            self._row(at, stripped, cells)
         else:
             self.loose.append((number, self._next_row(), line.strip()))
         return 0
@@ -389,7 +388,7 @@ class _Reader:
         column.absent += rows
 
     # ------------------------------------------------------------------ rows that are too short or too long
-    def _row(self, at: int, cells: list[str]) -> None:
+    def _row(self, at: int, cells: list[str], raw: Sequence[str]) -> None:
         number, width = at + 1, self.width
         while len(cells) > width and not cells[-1]:
             cells.pop()
@@ -399,7 +398,7 @@ class _Reader:
         before = f"{len(cells)} cells"
         if len(cells) > width:
             if width - 1 in self.soft and not any(is_value(c) for c in cells[width - 1 :] if c):
-                joined = self.delimiter.join(cells[width - 1 :])
+                joined = self.delimiter.join(raw[width - 1 :]).strip()
                 self._keep(at, [*cells[: width - 1], joined])
                 self._ragged(number, before, f"{width} cells", "the separator stands inside the remark")
             elif self._lines_up(cells[:width]):

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import Final
 
 from spoolwright.dyno.readers.quantities import NUMBERED, ROLES, Unit, dimension_of, guess_unit, read_unit
@@ -105,6 +106,7 @@ def plain(text: str) -> str:
     return re.sub(r"[^a-z0-9]+", " ", text.lower()).strip()
 
 
+@lru_cache(maxsize=4096)
 def split_unit(name: str) -> tuple[str, str]:
     """(name without its unit, unit text). Brackets first, then a unit as last word after a blank, slash, comma, underscore."""
     for match in reversed(list(_BRACKETS.finditer(name))):
@@ -128,7 +130,8 @@ def split_unit(name: str) -> tuple[str, str]:
     return name.strip(), ""
 
 
-def words_of(name: str) -> tuple[set[str], set[str], set[str], set[str]]:
+@lru_cache(maxsize=4096)
+def words_of(name: str) -> tuple[frozenset[str], frozenset[str], frozenset[str], frozenset[str]]:
     """Subjects, quantities, roles and blockers the words of ``name`` speak for."""
     found: dict[str, set[str]] = {"s": set(), "q": set(), "r": set(), "x": set()}
     tokens = plain(name).split()
@@ -144,14 +147,10 @@ def words_of(name: str) -> tuple[set[str], set[str], set[str], set[str]]:
             found["q"].add("temp")
         if re.search(r"druck|press|tryck", token):
             found["q"].add("pressure")
-        rest = token
         for stem, meaning in STEMS:
-            if len(rest) < 3:
-                break
-            if stem in rest:
+            if stem in token:
                 found[meaning[0]].add(meaning[2:])
-                rest = rest.replace(stem, " ", 1)
-    return found["s"], found["q"], found["r"], found["x"]
+    return frozenset(found["s"]), frozenset(found["q"]), frozenset(found["r"]), frozenset(found["x"])
 
 
 def _number(name: str) -> int | None:
@@ -166,7 +165,7 @@ def name_role(bare: str, unit: Unit | None, evidence: Evidence) -> tuple[str | N
     dimension = unit.dimension if unit else ""
     if unit and dimension in _DIMENSION_QUANTITY:
         stated = _DIMENSION_QUANTITY[dimension]
-        quantities = {q for q in quantities if q in ("position", "load", "flow")} | {stated}
+        quantities = frozenset({q for q in quantities if q in ("position", "load", "flow")} | {stated})
     if "set" in blockers:
         return None, "a wanted value, not a measured one"
     if "other" in blockers and not (

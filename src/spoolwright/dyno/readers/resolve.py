@@ -129,9 +129,7 @@ def _may_hold(values: NDArray[np.float64]) -> bool:
     return bool(values.size) and float(np.nanmin(values, initial=0.0)) <= -999.0
 
 
-def _list_missing(
-    gone: list[tuple[int, str, str]], where: NDArray[np.int64], name: str, repairs: list[Repair]
-) -> None:
+def _list_missing(gone: list[tuple[int, str, str]], where: NDArray[np.int64], name: str, repairs: list[Repair]) -> None:
     """One line a missing cell; only long runs of the same word in rows that follow each other share a line."""
     i = 0
     while i < len(gone):

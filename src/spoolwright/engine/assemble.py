@@ -6,10 +6,8 @@ The gas path of a sheet with a turbocharger is refused here: the machines are no
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import pi
 
 import numpy as np
-from numpy.typing import NDArray
 
 from spoolwright.cylinder.build import Burn
 from spoolwright.cylinder.discharge import Bench, Discharge, assumed_discharge, discharge_from_bench
@@ -138,6 +136,21 @@ def _hang(draft: Draft, place: Place, side: Side, cylinder: int) -> tuple[int, S
     return place.duct, side
 
 
+def turbo_off(sheet: Sheet) -> tuple[str, ...]:
+    """The ``--set`` texts that take the turbocharger off a sheet and lead its exhaust straight to the tail."""
+    sets = [f"{part}=none" for part in ("charge", "turbine", "wastegate") if sheet.has(part)]
+    if sheet.has("carburettor"):
+        sets += ["carburettor.position=unboosted", "carburettor.bowl_reference=open_air"]
+        if sheet.has("carburettor.power_valve_reference"):
+            sets.append("carburettor.power_valve_reference=manifold")
+    if sheet.has("fuel.supply.reference") and sheet.choice("fuel.supply.reference") == "hat":
+        sets.append("fuel.supply.reference=open_air")
+    for name in sheet.names("exhaust.collectors") if sheet.has("exhaust.collectors") else ():
+        if sheet.text(f"exhaust.collectors.{name}.leads_to").startswith("turbine"):
+            sets.append(f"exhaust.collectors.{name}.leads_to=tail")
+    return tuple(sets)
+
+
 def assemble(sheet: Sheet, lam: float) -> Model:
     """The engine of ``sheet`` at mixture ``lam`` (lambda).
 
@@ -220,14 +233,3 @@ def _accessories(sheet: Sheet) -> tuple[tuple[float, float, float], ...]:
             exponent = sheet.value(f"drive.accessories.{name}.exponent")
             rows.append((power.value, power.condition[0].value, exponent + 1.0))
     return tuple(rows)
-
-
-def port_index(model: Model, ducts: list[int], last: bool) -> NDArray[np.int64]:
-    """Cells next to the valves of these port ducts."""
-    cells = [model.spans[d].first + (model.spans[d].count - 1 if last else 0) for d in ducts]
-    return np.array(cells, dtype=np.int64)
-
-
-def bore_area(model: Model) -> float:
-    """Swept volume over stroke [m2]: piston area of all cylinders."""
-    return model.swept / model.stroke if model.stroke > 0.0 else pi

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from spoolwright.cylinder.build import Burn, Chamber, build_cylinders
 from spoolwright.cylinder.lift import N_ANGLES
-from spoolwright.engine.parts import N_AMBIENT, N_NUMBERS, ON_END, ON_LINK, Engine, Mixers, Tally, Valves
+from spoolwright.engine.parts import N_AMBIENT, N_END_SUMS, N_NUMBERS, ON_END, ON_LINK, Engine, Mixers, Tally, Valves
 from spoolwright.errors import BadInput
 from spoolwright.flow.build import End, Join, Link, Node, Side, build_network
 from spoolwright.flow.mesh import Duct, Span
@@ -123,5 +123,7 @@ def empty_tally(engine: Engine) -> Tally:
         p_mean=np.zeros(nodes),
         T_mean=np.zeros(nodes),
         link_mass=np.zeros(len(engine.net.links)),
+        end=np.zeros((len(engine.net.ends), N_END_SUMS)),
+        closed=np.zeros_like(engine.cylinders.state),
         numbers=np.zeros(N_NUMBERS),
     )

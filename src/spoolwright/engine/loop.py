@@ -28,6 +28,9 @@ from spoolwright.engine.parts import (
     A_MASS,
     EVAPORATED,
     ON_END,
+    S_ENTHALPY,
+    S_MASS,
+    S_P,
     STEPS,
     TIME,
     V_CYLINDER,
@@ -40,7 +43,9 @@ from spoolwright.flow.nodes import advance_volumes
 from spoolwright.flow.rows import (
     AMBIENT,
     E_AREA,
+    E_HDOT,
     E_MDOT,
+    E_P,
     E_RATIO_IN,
     E_RATIO_OUT,
     L_A,
@@ -103,7 +108,7 @@ def set_valve_areas(valves, area_in, area_out, phase, theta, ends, link_index, l
 
 
 @kernel
-def prepare_cylinders(c, opened, nodes, e0, dt, omega, behind):
+def prepare_cylinders(c, opened, nodes, e0, dt, omega, behind, closed):
     """Open or close what opens or closes, catch up, and write the cylinders' node rows. Status, cylinder."""
     for k in range(behind.shape[0]):
         state = c.state[k]
@@ -117,6 +122,7 @@ def prepare_cylinders(c, opened, nodes, e0, dt, omega, behind):
         elif opened[k] == 0 and state[r.VALVES_OPEN] == 1.0:
             status = close_valves(c, k)
             behind[k] = 0.0
+            closed[k] = state
         if status == r.OK and opened[k] >= INTAKE_OPEN and state[r.MODE] == r.BURNING:
             status = merge_zones(c, k)
         if status != r.OK:
@@ -202,6 +208,7 @@ def clear(tally):
         array[:] = 0.0
     tally.ambient[:] = 0.0
     tally.fuel[:] = 0.0
+    tally.end[:] = 0.0
 
 
 @kernel
@@ -237,6 +244,7 @@ def run_cycle(engine, omega, courant, closed_span, tally, behind, opened, probes
     mixer_node, fuel_per_air, enthalpy = engine.mixers.node, engine.mixers.fuel_per_air, engine.mixers.enthalpy
     numbers, ambient, p_mean, T_mean = tally.numbers, tally.ambient, tally.p_mean, tally.T_mean
     valve_mass, link_mass, added = tally.valve_mass, tally.link_mass, tally.fuel
+    end_sums, closed = tally.end, tally.closed
     for k in range(phase.shape[0]):
         start_tally(c, k)
     theta, time = -360.0, 0.0
@@ -251,7 +259,7 @@ def run_cycle(engine, omega, courant, closed_span, tally, behind, opened, probes
         dtheta = min(dt * omega * 180.0 / pi, LONGEST_STEP, 360.0 - theta)
         dt = dtheta * pi / 180.0 / omega
         set_valve_areas(valves, area_in, area_out, phase, theta + 0.5 * dtheta, ends, link_index, links, nodes, opened)
-        status, k = prepare_cylinders(c, opened, nodes, e0, dt, omega, behind)
+        status, k = prepare_cylinders(c, opened, nodes, e0, dt, omega, behind, closed)
         if status != DONE:
             return status, k, rows
         exchange(
@@ -266,6 +274,10 @@ def run_cycle(engine, omega, courant, closed_span, tally, behind, opened, probes
         count_nodes(kind, nodes, e0, dt, ambient, p_mean, T_mean)
         for v in range(valves.shape[0]):
             valve_mass[v] += dt * valve_flow(valves[v], ends, link_index, links)
+        for e in range(ends.shape[0]):
+            end_sums[e, S_P] += dt * ends[e, E_P]
+            end_sums[e, S_MASS] += dt * ends[e, E_MDOT]
+            end_sums[e, S_ENTHALPY] += dt * ends[e, E_HDOT]
         for j in range(links.shape[0]):
             link_mass[j] += dt * links[j, L_MDOT]
         numbers[STEPS] += 1.0

@@ -26,6 +26,9 @@ ON_END, ON_LINK = 0, 1
 # Columns of Tally.ambient[node, column]: what left the network into the node
 A_MASS, A_ENTHALPY, A_FUEL, A_BURNED = 0, 1, 2, 3
 N_AMBIENT = 4
+# Columns of Tally.end[e, column]: pressure times time [Pa s]; mass [kg] and enthalpy [J, sensible] out of the duct
+S_P, S_MASS, S_ENTHALPY = 0, 1, 2
+N_END_SUMS = 3
 # Entries of Tally.numbers
 STEPS, TIME, EVAPORATED = 0, 1, 2
 N_NUMBERS = 3
@@ -71,4 +74,6 @@ class Tally(NamedTuple):
     p_mean: Floats  # (nodes,) pressure times time [Pa s]
     T_mean: Floats  # (nodes,) temperature times time [K s]
     link_mass: Floats  # (L,) kg from a to b
+    end: Floats  # (E, N_END_SUMS) sums at the duct ends
+    closed: Floats  # (K, cylinder N_STATE) each cylinder's state when its valves shut
     numbers: Floats  # (N_NUMBERS,) steps; time [s]; J taken for evaporation in the cylinders

@@ -25,7 +25,8 @@ def pipe(sheet: Sheet, path: str, k: int | None = None, extra_loss: float = 0.0,
         full = f"{path}.{name}"
         if not sheet.has(full):
             return default
-        return float(sheet.values(full)[k] if k is not None else sheet.value(full))
+        values = sheet.values(full)  # one for each cylinder, or one for all
+        return values[k] if k is not None and len(values) > 1 else values[0]
 
     length, start = number("length"), number("diameter")
     stop = number("diameter_end", start)

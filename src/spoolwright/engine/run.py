@@ -118,15 +118,15 @@ def run_point(
     *,
     tolerance: float = TOLERANCE,
     most_cycles: int = MOST_CYCLES,
-    settle: Callable[[Engine, int], bool] | None = None,
+    settle: Callable[[Engine, Tally, int], bool] | None = None,
     probes: NDArray[np.int64] = NO_PROBES,
     trace_rows: int = 0,
     cancelled: Callable[[], bool] = lambda: False,
 ) -> Cycle:
     """March cycles at crank speed omega [rad/s] until they repeat.
 
-    settle : called after each cycle with the engine and the cycle's number; may change the design (spark, walls)
-    and says whether it is content. trace_rows > 0 adds one more cycle that writes its trace.
+    settle : called after each cycle with the engine, its sums and the cycle's number; may change the design
+    (spark, walls) and says whether it is content. trace_rows > 0 adds one more cycle that writes its trace.
 
     Raises
     ------
@@ -151,7 +151,7 @@ def run_point(
             raise NoConvergence(f"the gas state was lost in cycle {n} at {omega * 30 / pi:.0f} rpm")
         state = engine.cylinders.state
         now = np.concatenate([state[:, r.MASS_CLOSED], state[:, r.WORK], [mass, duct_energy]])
-        content = settle(engine, n) if settle is not None else True
+        content = settle(engine, tally, n) if settle is not None else True
         if before is not None:
             residuals = _changes(before, now, count, state)
             good = good + 1 if content and max(residuals.values()) < tolerance else 0

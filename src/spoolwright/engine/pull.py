@@ -1,0 +1,229 @@
+"""A pull: the engine's steady points over speed, side by side on all cores, each started from its neighbour."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, field
+from math import pi
+from typing import Any
+
+import numpy as np
+
+from spoolwright.cylinder import rows as r
+from spoolwright.cylinder.friction import chen_flynn
+from spoolwright.cylinder.knock import knock_band
+from spoolwright.engine.assemble import Model, assemble
+from spoolwright.engine.charge import mixture_at, site
+from spoolwright.engine.columns import COLUMNS
+from spoolwright.engine.parts import A_MASS, S_ENTHALPY, S_MASS, S_P, TIME, V_CYLINDER, V_INTAKE
+from spoolwright.engine.run import Cycle, continue_from, own_copy, run_point, start
+from spoolwright.engine.sparks import Spark, spark_of
+from spoolwright.errors import BadInput, NoConvergence
+from spoolwright.gas.duct import T_from_sensible
+from spoolwright.sheet import Sheet
+
+SLOWEST, FASTEST = 300.0, 20000.0  # rpm, beyond which no engine of this kind runs
+
+
+@dataclass
+class Point:
+    """One speed: its columns by name, the last cycle, and what went wrong where it did."""
+
+    columns: dict[str, Any]
+    cycle: Cycle | None = None
+    trouble: str = ""
+    per_cylinder: dict[str, list[float]] = field(default_factory=dict)
+
+
+@dataclass
+class Pull:
+    """The points of a pull in order of speed, with what they rest on."""
+
+    build: str
+    variant: str | None
+    digest: str
+    points: list[Point]
+    assumed: tuple[tuple[str, str, str], ...]
+    model: Model
+
+    def column(self, name: str) -> list[Any]:
+        """One column over the points."""
+        return [point.columns[name] for point in self.points]
+
+
+def check_speeds(speeds_rpm: Sequence[float]) -> None:
+    """Refuse speeds [rpm] that are not a pull. Raises BadInput."""
+    if not speeds_rpm:
+        raise BadInput("no speed is given; write for example --rpm 2000:7000:250")
+    for n in speeds_rpm:
+        if not SLOWEST <= n <= FASTEST:
+            raise BadInput(f"speed {n:g} rpm is outside {SLOWEST:g} to {FASTEST:g} rpm; write engine speed in rpm")
+
+
+def pull(
+    sheet: Sheet,
+    speeds_rpm: Sequence[float],
+    *,
+    workers: int | None = None,
+    progress: Callable[[Point], None] = lambda _: None,
+    cancelled: Callable[[], bool] = lambda: False,
+    trace_rows: int = 0,
+) -> Pull:
+    """Run the sheet's engine at these speeds [rpm].
+
+    progress is called with each point as it is done, from the thread that did it. A point that fails or does not
+    settle is kept, with its trouble said. Raises BadInput for a sheet that makes no engine.
+    """
+    check_speeds(speeds_rpm)
+    speeds = sorted(speeds_rpm)
+    where = site(sheet)
+    lams = [mixture_at(sheet, n * pi / 30.0, where.p) for n in speeds]
+    models = {lam: assemble(sheet, lam) for lam in dict.fromkeys(lams)}
+    spark = spark_of(sheet, where.p)
+    _compile(models[lams[0]])
+    count = min(workers or os.cpu_count() or 1, len(speeds))
+    points: dict[int, Point] = {}
+
+    def chain(indices: list[int]) -> None:
+        neighbour: Cycle | None = None
+        for i in indices:
+            if cancelled():
+                return
+            points[i] = _point(models[lams[i]], speeds[i], spark, neighbour, cancelled, trace_rows)
+            neighbour = points[i].cycle or neighbour
+            progress(points[i])
+
+    chunks = [list(map(int, part)) for part in np.array_split(np.arange(len(speeds)), count)]
+    with ThreadPoolExecutor(max_workers=count) as pool:
+        for job in [pool.submit(chain, chunk) for chunk in chunks if chunk]:
+            job.result()
+    model = models[lams[0]]
+    done = [points[i] for i in sorted(points)]
+    return Pull(sheet.name, sheet.variant, sheet.digest, done, model.assumed, model)
+
+
+def _compile(model: Model) -> None:
+    """Compile once, before threads start."""
+    engine = own_copy(model.engine)
+    start(engine, model.site.p, model.site.T, 1.0 / model.lam)
+    run_point(engine, 300.0, most_cycles=1)
+
+
+def _point(
+    model: Model, rpm: float, spark: Spark, neighbour: Cycle | None, cancelled: Callable[[], bool], trace_rows: int
+) -> Point:
+    omega = rpm * pi / 30.0
+    try:
+        return _run(model, omega, spark, neighbour, cancelled, trace_rows)
+    except NoConvergence as trouble:
+        if neighbour is not None:  # a neighbour's state can be the wrong start; try once from rest
+            try:
+                return _run(model, omega, spark, None, cancelled, trace_rows)
+            except NoConvergence:
+                pass
+        columns = dict.fromkeys(COLUMNS, None) | {"speed_rpm": rpm, "lambda": model.lam, "converged": False}
+        return Point(columns, None, str(trouble))
+
+
+def _run(
+    model: Model, omega: float, spark: Spark, neighbour: Cycle | None, cancelled: Callable[[], bool], trace_rows: int
+) -> Point:
+    engine = own_copy(model.engine)
+    if neighbour is None:
+        start(engine, model.site.p, model.site.T, 1.0 / model.lam)
+    else:
+        continue_from(engine, neighbour.engine)
+    timing = spark.begin(engine, omega, None if neighbour is None else neighbour.engine)
+    cycle = run_point(engine, omega, settle=timing.settle, cancelled=cancelled, trace_rows=trace_rows)
+    trouble = ""
+    if not cycle.converged and not cancelled():
+        last = ", ".join(f"{name} {value:.1e}" for name, value in cycle.residuals.items())
+        trouble = f"did not settle in {cycle.cycles} cycles; last relative changes: {last}"
+    columns, each = _columns(model, cycle, timing.best)
+    return Point(columns, cycle, trouble, each)
+
+
+def _port_temperature(model: Model, cycle: Cycle, ends: list[int], burned: float) -> float:
+    """Enthalpy-mean gas temperature [K] at these duct ends."""
+    duct = model.engine.gas.duct
+    mass, enthalpy = (float(np.abs(cycle.tally.end[ends, column].sum())) for column in (S_MASS, S_ENTHALPY))
+    share = (1.0 - burned) / (1.0 + model.lam * model.engine.gas.air_fuel_stoichiometric)
+    y = np.array([1.0 - burned - share, share, burned])
+    R, a, b = (float(y @ row) for row in (duct.R, duct.a, duct.b))
+    # h = (a + R) T + b T^2 / 2 has the same form as the sensible energy.
+    return float(T_from_sensible(a + R, b, enthalpy / max(mass, 1e-12)))
+
+
+def _columns(model: Model, cycle: Cycle, best_spark: float | None) -> tuple[dict[str, Any], dict[str, list[float]]]:
+    engine, tally, omega = cycle.engine, cycle.tally, cycle.omega
+    state, closed = engine.cylinders.state, tally.closed
+    per_second = omega / (4.0 * pi)
+    piston_speed = model.stroke * omega / pi
+    imep = float(state[:, r.WORK].sum()) / model.swept
+    fmep = float(chen_flynn(model.friction, float(state[:, r.P_MAX].mean()), piston_speed))
+    fmep += model.accessory_power(omega) / (per_second * model.swept)
+    bmep = imep - fmep
+    power = bmep * model.swept * per_second
+    air = -float(tally.ambient[model.inlet, A_MASS]) * per_second
+    fuel = float(tally.fuel[:, 0].sum()) * per_second
+    rho = model.site.p / (float(engine.gas.duct.R[0]) * model.site.T)
+    intake_ends = [2 * d + 1 for d in model.intake_ports]
+    exhaust_ends = [2 * d for d in model.exhaust_ports]
+    time = float(tally.numbers[TIME])
+    worst = int(np.argmax(state[:, r.KNOCK_85]))
+    band = knock_band(float(state[worst, r.KNOCK_85]))
+    heat = float(state[:, [r.Q_HEAD, r.Q_PISTON, r.Q_LINER]].sum()) * per_second
+    columns = dict.fromkeys(COLUMNS, None) | {
+        "speed_rpm": omega * 30.0 / pi,
+        "torque_Nm": bmep * model.swept / (4.0 * pi),
+        "power_kW": power / 1e3,
+        "bmep_kPa": bmep / 1e3,
+        "imep_kPa": imep / 1e3,
+        "fmep_kPa": fmep / 1e3,
+        "volumetric_efficiency": air / (rho * model.swept * per_second),
+        "air_flow_kg_s": air,
+        "fuel_flow_kg_s": fuel,
+        "fuel_consumption_g_kWh": fuel / power * 3.6e9 if power > 0.0 else None,
+        "lambda": model.lam,
+        "residual": float(closed[:, r.Y_RESIDUAL].mean()),
+        "manifold_pressure_kPa": float(tally.end[intake_ends, S_P].mean()) / time / 1e3,
+        "manifold_temperature_K": _port_temperature(model, cycle, intake_ends, 0.0),
+        "exhaust_pressure_kPa": float(tally.end[exhaust_ends, S_P].mean()) / time / 1e3,
+        "exhaust_temperature_K": _port_temperature(model, cycle, exhaust_ends, 1.0),
+        "spark_deg_btdc": -float(engine.cylinders.design[:, r.SPARK].mean()),
+        "best_torque_spark_deg_btdc": best_spark,
+        "mfb50_deg": _reached(state[:, r.ANGLE_50]),
+        "burn_10_90_deg": _reached(state[:, r.ANGLE_90], state[:, r.ANGLE_10]),
+        "peak_pressure_MPa": float(state[:, r.P_MAX].max()) / 1e6,
+        "peak_pressure_deg": float(state[int(np.argmax(state[:, r.P_MAX])), r.ANGLE_P_MAX]),
+        "knock_integral": band.integral,
+        "knock_limit_low": band.low,
+        "knock_limit_high": band.high,
+        "wall_heat_kW": heat / 1e3,
+        "head_temperature_K": float(engine.cylinders.design[:, r.T_HEAD].max()),
+        "piston_speed_m_s": piston_speed,
+        "cycles": cycle.cycles,
+        "converged": cycle.converged,
+        "mass_closure": abs(cycle.mass_closure),
+        "energy_closure": abs(cycle.energy_closure),
+    }
+    intake = engine.valves.index[:, V_INTAKE] == 1
+    trapped = np.zeros(len(state))
+    np.add.at(trapped, engine.valves.index[intake, V_CYLINDER], tally.valve_mass[intake])
+    each = {
+        "imep_kPa": (state[:, r.WORK] / model.swept * len(state) / 1e3).tolist(),
+        "charge_kg": trapped.tolist(),
+        "residual": closed[:, r.Y_RESIDUAL].tolist(),
+        "peak_pressure_MPa": (state[:, r.P_MAX] / 1e6).tolist(),
+        "mfb50_deg": state[:, r.ANGLE_50].tolist(),
+        "knock_integral": state[:, r.KNOCK_85].tolist(),
+    }
+    return columns, each
+
+
+def _reached(angle: Any, less: Any = 0.0) -> float | None:
+    """Mean over the cylinders, None where one did not get there."""
+    bad = np.any(np.asarray(angle) >= r.NEVER) or np.any(np.asarray(less) >= r.NEVER)
+    return None if bad else float(np.mean(angle - less))

@@ -137,7 +137,8 @@ def exchange(
     fill_ghost_faces(end_index, W, left, right)
     fluxes(left, right, A_face, mix, F)
     spent = end_fluxes(end_index, ends, kind, nodes, mix, aux, left, right, F)
-    spent += join_fluxes(join_index, joins, end_index, ends, mix, aux, left, right, F)
+    if join_index.shape[0] > 0:
+        spent += join_fluxes(join_index, joins, end_index, ends, mix, aux, left, right, F)
     update(U, F, mid, geometry, dt)
     wall_sources(U, W, aux, wall, mix, dt, q_wall)
     link_flows(link_index, links, kind, nodes)

@@ -32,6 +32,7 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
+_END: Final = re.compile(r"(?i)\b(end|ende|fin|fine|eof|total|rows|samples|checksum|crc|stop|written|saved|closed)\b")
 _CHUNK: Final = 20000
 _SAMPLE: Final = 120
 _NUMBER_START: Final = frozenset("0123456789+-.−")
@@ -504,9 +505,12 @@ class _Reader:
     # ------------------------------------------------------------------ remarks and footer
     def _settle_loose(self) -> None:
         total = self.flushed
-        self.remark_rows = [x for x in self.loose if x[1] < total or _COMMENT.match(x[2])]
-        self.footer_rows = [x for x in self.loose if not (x[1] < total or _COMMENT.match(x[2]))]
-        # Text rows between remarks at the end belong to the footer.
+        self.remark_rows = [x for x in self.loose if x[1] < total]
+        marks = {x[2][:2] for x in self.remark_rows}
+        below = [x for x in self.loose if x[1] >= total]
+        # Below the last row: a remark where it is marked like the remarks above and does not announce the end.
+        self.remark_rows += [x for x in below if _COMMENT.match(x[2]) and x[2][:2] in marks and not _END.search(x[2])]
+        self.footer_rows = [x for x in below if x not in self.remark_rows]
         self.dialect.remark_lines = [x[0] for x in self.remark_rows]
         self.dialect.footer_lines = [x[0] for x in self.footer_rows]
 

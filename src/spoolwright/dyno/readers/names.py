@@ -21,9 +21,11 @@ _RULES: Final[tuple[tuple[str, str, str], ...]] = (
     ("roller", "torque", "roller_torque"), ("roller", "speed", "roller_speed"), ("roller", "", "roller_speed"),
     ("crankcase", "pressure", "crankcase_pressure"), ("crankcase", "", "crankcase_pressure"),
     ("pump", "voltage", "pump_voltage"), ("battery", "voltage", "battery_voltage"), ("battery", "", "battery_voltage"),
-    ("backpressure", "", "exhaust_pressure"), ("oil", "pressure", "oil_pressure"), ("oil", "temp", "oil_temp"),
+    ("backpressure", "", "exhaust_pressure"),
+    ("backpressure", "pressure", "exhaust_pressure"), ("oil", "pressure", "oil_pressure"), ("oil", "temp", "oil_temp"),
     ("water", "temp", "water_temp"), ("head", "temp", "head_temp"), ("exhaust", "pressure", "exhaust_pressure"),
-    ("exhaust", "temp", "exhaust_temp"), ("fuel", "pressure", "fuel_pressure"), ("fuel", "flow", "fuel_flow"),
+    ("exhaust", "temp", "exhaust_temp"),
+    ("oil", "temp", "oil_temp"), ("cylinder", "temp", "head_temp"), ("fuel", "pressure", "fuel_pressure"), ("fuel", "flow", "fuel_flow"),
     ("fuel", "mass_flow", "fuel_flow"), ("fuel", "volume_flow", "fuel_flow"), ("charge", "temp", "charge_temp"),
     ("ambient", "pressure", "barometer"), ("ambient", "temp", "air_temp"), ("turbo", "speed", "turbo_speed"),
     ("boost", "temp", "charge_temp"), ("manifold", "temp", "charge_temp"), ("turbo", "temp", "charge_temp"),
@@ -101,6 +103,7 @@ def plain(text: str) -> str:
     )
     text = "".join(c for c in unicodedata.normalize("NFKD", text) if not unicodedata.combining(c))
     text = re.sub(r"(?<=[a-z])(?=[A-Z])", " ", text)
+    text = re.sub(r"(?i)\ba\s?/\s?f\b", " afr ", text)
     text = re.sub(r"(?i)\b(o2|co2|h2o)\b", lambda m: {"o2": " wideband "}.get(m[0].lower(), " gas "), text)
     text = re.sub(r"(?<=[A-Za-z])(?=\d)|(?<=\d)(?=[A-Za-z])", " ", text)
     return re.sub(r"[^a-z0-9]+", " ", text.lower()).strip()
@@ -109,6 +112,8 @@ def plain(text: str) -> str:
 @lru_cache(maxsize=4096)
 def split_unit(name: str) -> tuple[str, str]:
     """(name without its unit, unit text). Brackets first, then a unit as last word after a blank, slash, comma, underscore."""
+    if re.fullmatch(r"(?i)\s*a\s?/\s?f\s*", name):
+        return name.strip(), ""
     for match in reversed(list(_BRACKETS.finditer(name))):
         inside = match[1].strip()
         if read_unit(inside) is not None and not inside.isdigit():
@@ -127,6 +132,12 @@ def split_unit(name: str) -> tuple[str, str]:
             single = text.lower() in ("c", "f", "k", "v", "s", "h", "min", "us")
             if bare and (not single or len(bare) > 1) and not (text.lower() == "rpm" and not plain(bare)):
                 return bare, text
+    # Glued on in capitals of its own: "BoostKPa", "MAPkPa", "OilTempC".
+    glued = re.search(
+        r"(?<=[a-z])(K[Pp]a|PSI|Psi|Bar|MBar|RPM|Rpm|DegC|DegF|C|F|V|Nm|Kmh)$|(?<=[A-Za-z])(kPa|mbar|mBar)$", name
+    )
+    if glued and glued.start() > 1:
+        return name[: glued.start()].strip(" _-:,/"), glued[0]
     return name.strip(), ""
 
 

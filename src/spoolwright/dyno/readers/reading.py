@@ -407,7 +407,8 @@ def _assemble(source: Source, table: Table, parts: list[Understood], order: Orde
     roles = {
         p.column.field: p.column for p in parts if p.column.role and p.column.converted and p.column.role != "time"
     }
-    found = sensors.examine({k: v for k, v in data.items() if k in roles and k in data}, order.segment)
+    quanta = {p.column.field: _quantum(p) for p in parts if p.column.field in roles and p.values is not None}
+    found = sensors.examine({k: v for k, v in data.items() if k in roles}, order.segment, quanta)
     suspects = _apply_suspects(found, data, roles, table, order)
     series = [pl.Series("segment", order.segment)]
     for p in parts:
@@ -431,6 +432,24 @@ def _assemble(source: Source, table: Table, parts: list[Understood], order: Orde
     log.suspect_cells = suspects
     log.missing_cells = sum(p.column.missing for p in parts if p.channel.kind != "text")
     return log
+
+
+def _quantum(part: Understood) -> float:
+    """The last place a channel was written with, in the wanted unit (from its first rows)."""
+    import numpy as np
+
+    raw = part.channel.values[:500]
+    good = np.flatnonzero(np.isfinite(raw))
+    if good.size < 2 or part.values is None:
+        return 0.0
+    x, y = raw[good], part.values[:500][good]
+    low, high = int(np.argmin(x)), int(np.argmax(x))
+    slope = abs((y[high] - y[low]) / (x[high] - x[low])) if x[high] > x[low] else 1.0
+    for digits in range(6):
+        shifted = x * 10.0**digits
+        if np.all(np.abs(shifted - np.round(shifted)) < 1e-6 * np.maximum(1.0, np.abs(shifted))):
+            return float(slope * 10.0**-digits)
+    return 0.0
 
 
 def _apply_suspects(found: list[sensors.Suspect], data: dict[str, NDArray[np.float64]], roles: Mapping[str, Column], table: Table,

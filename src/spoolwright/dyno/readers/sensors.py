@@ -53,8 +53,13 @@ class Suspect(NamedTuple):
     blank: bool
 
 
-def examine(channels: Mapping[str, NDArray[np.float64]], segment: NDArray[np.int64]) -> list[Suspect]:
-    """Suspect cells of the channels (wanted units, nan where missing), rows in their final order."""
+def examine(
+    channels: Mapping[str, NDArray[np.float64]], segment: NDArray[np.int64], quanta: Mapping[str, float]
+) -> list[Suspect]:
+    """Suspect cells of the channels (wanted units, nan where missing), rows in their final order.
+
+    ``quanta`` holds the last place each channel was written with, in the wanted unit.
+    """
     found: list[Suspect] = []
     clean = dict(channels)
     for role, x in channels.items():
@@ -70,7 +75,7 @@ def examine(channels: Mapping[str, NDArray[np.float64]], segment: NDArray[np.int
 
             clean[role] = np.where(suspect.cells, np.nan, x)
     for role, x in clean.items():
-        suspect = _stuck(role, x, clean, segment) or _clipped(role, x)
+        suspect = _stuck(role, x, clean, segment) or _clipped(role, x, quanta.get(role, 0.0))
         if suspect is not None:
             found.append(suspect)
     return found
@@ -230,7 +235,7 @@ def _frozen_part(
         cells[a : a + longest] = True
 
 
-def _clipped(role: str, x: NDArray[np.float64]) -> Suspect | None:
+def _clipped(role: str, x: NDArray[np.float64], quantum: float) -> Suspect | None:
     """A flat top entered at full slope: the channel ran into the end of its range."""
     import numpy as np
 
@@ -245,9 +250,8 @@ def _clipped(role: str, x: NDArray[np.float64]) -> Suspect | None:
     if good.size < 12:
         return None
     v = x[good]
-    resolution = _resolution(v)
     span = float(v.max() - v.min())
-    if resolution == 0.0 or span < 20.0 * resolution:
+    if span < 20.0 * quantum or span == 0.0:
         return None
     for side, end in ((1.0, float(v.max())), (-1.0, float(v.min()))):
         at = v == end
@@ -256,12 +260,12 @@ def _clipped(role: str, x: NDArray[np.float64]) -> Suspect | None:
         starts, lengths = _runs(v)
         longest = int(np.argmax(np.where(at[starts], lengths, 0)))
         first, run = int(starts[longest]), int(lengths[longest])
-        if run < 6 or first < 4 or at.sum() > 0.9 * v.size:
+        if run < 6 or first < 5 or at.sum() > 0.9 * v.size:
             continue
-        rise = side * np.diff(v[max(0, first - 6) : first + 1])
-        entry = float(np.median(rise[-3:-1])) if rise.size >= 3 else 0.0
+        # The step into the flat part may be a broken one; the three before it must run at full slope.
+        rise = side * np.diff(v[first - 4 : first])
         steepest = float((side * np.diff(v)).max())
-        if entry >= 4.0 * resolution and entry >= 0.35 * steepest:
+        if float(rise.min()) > 3.0 * quantum and float(np.median(rise)) >= 0.35 * steepest:
             cells = np.zeros(x.size, dtype=bool)
             cells[good[at]] = True
             words = f"{role} stands at {end:g} in {int(at.sum())} rows after a steep rise: the end of the sensor's range, not a reading"

@@ -60,8 +60,8 @@ if __name__ == "__main__":
     for name, found in (("best torque", answer.best), ("held back to knock", answer.limited)):
         cycle = found.cycle
         print(
-            f"{name}: spark {found.spark:.1f} deg, 50 % burned at {cycle.angle_50:.1f}, peak {1e-5 * cycle.p_max:.1f} bar, "
-            f"work {cycle.work:.0f} J, knock integral {cycle.knock:.2f}"
+            f"{name}: spark {found.spark:.1f} deg, 50 % burned at {cycle.angle_50:.1f}, "
+            f"peak {1e-5 * cycle.p_max:.1f} bar, work {cycle.work:.0f} J, knock integral {cycle.knock:.2f}"
         )
     print(f"efficiency {answer.efficiency:.3f}, below {KNOWN_BOUND}; energy closes to {abs(answer.closure):.0e}")
     print(f"at best torque it {answer.band.verdict} (limit {answer.band.low:.1f} to {answer.band.high:.1f})")

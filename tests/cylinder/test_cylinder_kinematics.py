@@ -30,7 +30,7 @@ def test_travel__rod_keeps_its_length(crank: tuple[float, float, float]) -> None
     theta = np.linspace(-360.0, 360.0, 145)
     angle = np.radians(theta) + kin.crank_angle_at_top(*crank)
     height = np.sqrt((rod + a) ** 2 - offset**2) - kin.piston_travel(theta, *crank)
-    assert np.hypot(a * np.sin(angle) - offset, height - a * np.cos(angle)) == pytest.approx(rod, abs=1e-14)
+    assert np.hypot(a * np.sin(angle) + offset, height - a * np.cos(angle)) == pytest.approx(rod, abs=1e-14)
 
 
 @pytest.mark.parametrize("crank", CRANKS)
@@ -42,6 +42,16 @@ def test_derivatives__against_differences(crank: tuple[float, float, float]) -> 
     )
     assert kin.piston_travel_rate(theta, *crank) == pytest.approx(rate, abs=1e-9)
     assert kin.piston_travel_curvature(theta, *crank) == pytest.approx(bend, abs=1e-9)
+
+
+def test_offset__towards_the_thrust_side_tilts_the_rod_more_on_expansion() -> None:
+    """The rod's lean on the expansion stroke, from the pin line to the crank pin, grows with the offset."""
+    a, rod, offset = 0.0375, 0.120, 0.001
+    leans = [a * np.sin(np.radians(60.0) + kin.crank_angle_at_top(a, rod, x)) + x for x in (-offset, 0.0, offset)]
+    assert leans == sorted(leans)
+    # first order in the offset d: travel grows by d r sin(t) (1/l - (1 + r cos(t) / l) / (l + r)) or a little more
+    more = kin.piston_travel(60.0, a, rod, offset) - kin.piston_travel(60.0, a, rod, -offset)
+    assert 5e-5 < more < 1e-4
 
 
 def test_volume__two_forms_of_the_rod() -> None:

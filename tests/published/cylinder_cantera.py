@@ -203,8 +203,8 @@ def two_zone(
             excess = partial(_excess_volume, u, b, m_u, m_b[i], s_u, left, half, V[i])
         else:
             excess = partial(_excess_pressure, u, mass, left, half, V[i])
-        new = _secant(excess, p, p * (1.0 + 2e-3))
-        excess(new)
+        guess = p * p / out[max(i - 2, 0), 0]  # the ratio of the last step again
+        new = _secant(excess, guess, guess * (1.0 + 1e-4))
         if m_b[i] <= 0.0:
             s_u = u.entropy_mass
         E = left - new * half
@@ -232,7 +232,7 @@ def _excess_volume(
     if m_b > 0.0:
         b.HP = enthalpy / m_b, p
         if b.T > T_FROZEN:
-            b.equilibrate("HP", rtol=1e-10, max_steps=20000)
+            b.equilibrate("HP", rtol=1e-9, max_steps=20000)
         volume += m_b / b.density
     return float(volume / V - 1.0)
 
@@ -240,7 +240,7 @@ def _excess_volume(
 def _secant(f: Callable[[float], float], a: float, b: float) -> float:
     fa, fb = f(a), f(b)
     for _ in range(40):
-        if fb == fa or abs(b - a) < 1e-9 * b:
+        if fb == fa or abs(b - a) < 1e-7 * b:  # what is left is far smaller
             break
         a, b, fa = b, b - fb * (b - a) / (fb - fa), fb
         fb = f(b)

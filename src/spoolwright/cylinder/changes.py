@@ -7,6 +7,7 @@ the residual changes from the table to its frozen polynomial.
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from spoolwright.cylinder import rows as r
 from spoolwright.cylinder.rates import mean_piston_speed
@@ -14,9 +15,11 @@ from spoolwright.cylinder.records import clear_records, note_peak
 from spoolwright.cylinder.rows import Cylinders
 from spoolwright.cylinder.views import burned_cut, mean_temperature, unburned_charge, volume_at
 from spoolwright.cylinder.zones import charge_entropy, mixture, solve_charge, solve_mixture, solve_two_zones
-from spoolwright.gas.burned import cut_into
-from spoolwright.gas.unburned import AIR, BURNED, FUEL
+from spoolwright.gas.burned import BurnedSlice, cut_into
+from spoolwright.gas.unburned import AIR, BURNED, FUEL, Charge
 from spoolwright.kernel import kernel
+
+Array = NDArray[np.float64]
 
 T_FLAME_RISE = 2000.0  # K, first guess of burned over unburned temperature
 
@@ -124,10 +127,8 @@ def close_valves(c: Cylinders, k: int) -> int:
 
 
 @kernel
-def ignite(c: Cylinders, k: int, omega: float) -> int:
+def ignite(s: Array, d: Array, gas: Charge, cut: BurnedSlice, omega: float) -> int:
     """Put the seed (all of it for INSTANT) into a burned zone at constant energy and volume. Status."""
-    s, d = c.state[k], c.design[k]
-    gas = unburned_charge(c, k)
     s[r.RHO_SPARK] = s[r.MASS] / s[r.VOLUME]
     s[r.U_SPARK] = d[r.C_U] * mean_piston_speed(d, omega)
     height = s[r.VOLUME] / (0.25 * np.pi * d[r.BORE] ** 2)
@@ -139,7 +140,7 @@ def ignite(c: Cylinders, k: int, omega: float) -> int:
     p = s[r.P] * (1.0 + 2.5 * share)
     T_b = s[r.T_UNBURNED] + T_FLAME_RISE
     p, T_u, T_b, status = solve_two_zones(
-        gas, burned_cut(c, k), (1.0 - share) * s[r.MASS], share * s[r.MASS], s[r.S_UNBURNED],
+        gas, cut, (1.0 - share) * s[r.MASS], share * s[r.MASS], s[r.S_UNBURNED],
         s[r.VOLUME], s[r.ENERGY], 0.0, p, s[r.T_UNBURNED], T_b, 1e-9,
     )  # fmt: skip
     s[r.P], s[r.T_UNBURNED], s[r.T_BURNED] = p, T_u, T_b

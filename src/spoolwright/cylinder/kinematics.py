@@ -2,8 +2,8 @@
 
 Closed geometry, no series. Crank angle ``theta`` is in degrees from firing top dead centre, where top
 dead centre is the piston's own highest point (with an offset that is not the crank's upright).
-``offset`` is the distance of the pin line from the crank axis, positive to the side to which the
-crank pin moves after top dead centre; it makes the rod stand straighter on the expansion stroke.
+``offset`` is the distance of the pin line from the crank axis, positive towards the major thrust side (the
+wall the piston leans on during expansion, away from which the crank pin moves after top dead centre).
 ``crank_radius`` is half the stated stroke; with an offset the piston travels a little further than
 the stroke (``piston_stroke``). All functions take a float or an array for ``theta``.
 """
@@ -42,7 +42,7 @@ def check_crank(crank_radius: float, rod_length: float, offset: float) -> None:
 @kernel
 def crank_angle_at_top(crank_radius: float, rod_length: float, offset: float) -> float:
     """Angle of the crank from its upright when the piston is at its top [rad]; 0 without offset."""
-    return np.arcsin(offset / (rod_length + crank_radius))
+    return -np.arcsin(offset / (rod_length + crank_radius))
 
 
 @kernel
@@ -60,7 +60,7 @@ def piston_travel(theta: float, crank_radius: float, rod_length: float, offset: 
     """
     a = theta * DEGREE + crank_angle_at_top(crank_radius, rod_length, offset)
     top = np.sqrt((rod_length + crank_radius) ** 2 - offset**2)
-    side = crank_radius * np.sin(a) - offset  # of the crank pin from the pin line
+    side = crank_radius * np.sin(a) + offset  # of the crank pin from the pin line
     return top - crank_radius * np.cos(a) - np.sqrt(rod_length**2 - side**2)
 
 
@@ -68,7 +68,7 @@ def piston_travel(theta: float, crank_radius: float, rod_length: float, offset: 
 def piston_travel_rate(theta: float, crank_radius: float, rod_length: float, offset: float) -> float:
     """First derivative of travel with crank angle [m/rad], positive downwards."""
     a = theta * DEGREE + crank_angle_at_top(crank_radius, rod_length, offset)
-    side = crank_radius * np.sin(a) - offset
+    side = crank_radius * np.sin(a) + offset
     return crank_radius * (np.sin(a) + np.cos(a) * side / np.sqrt(rod_length**2 - side**2))
 
 
@@ -76,7 +76,7 @@ def piston_travel_rate(theta: float, crank_radius: float, rod_length: float, off
 def piston_travel_curvature(theta: float, crank_radius: float, rod_length: float, offset: float) -> float:
     """Second derivative of travel with crank angle [m/rad2], positive downwards."""
     a = theta * DEGREE + crank_angle_at_top(crank_radius, rod_length, offset)
-    side = crank_radius * np.sin(a) - offset
+    side = crank_radius * np.sin(a) + offset
     upright = np.sqrt(rod_length**2 - side**2)
     swing = crank_radius * np.cos(a)
     return swing - crank_radius * np.sin(a) * side / upright + swing**2 * rod_length**2 / upright**3

@@ -10,9 +10,9 @@ from numpy.typing import NDArray
 
 from spoolwright.cylinder import rows as r
 from spoolwright.cylinder.knock import BURNED_AT_VERDICT, ignition_rate
-from spoolwright.cylinder.rows import Cylinders
-from spoolwright.cylinder.views import unburned_charge
 from spoolwright.cylinder.zones import P_REFERENCE, charge_T_from_s
+from spoolwright.gas.ignition import IgnitionTable
+from spoolwright.gas.unburned import Charge
 from spoolwright.kernel import kernel
 
 Array = NDArray[np.float64]
@@ -38,16 +38,17 @@ def note_burn(s: Array, x_before: float, dtheta: float) -> None:
 
 
 @kernel
-def note_knock(c: Cylinders, k: int, x_before: float, dt: float, dtheta: float) -> None:
+def note_knock(
+    s: Array, d: Array, gas: Charge, delay: IgnitionTable, x_before: float, dt: float, dtheta: float
+) -> None:
     """Add the step just done to the knock integral (trapezoid) and note where it passes its marks."""
-    s, d = c.state[k], c.design[k]
     if x_before >= 1.0:
         return
     x = s[r.BURNED_MASS] / s[r.MASS]
-    T = charge_T_from_s(unburned_charge(c, k), s[r.S_CORE], np.log(s[r.P] / P_REFERENCE), s[r.T_CORE])
+    T = charge_T_from_s(gas, s[r.S_CORE], np.log(s[r.P] / P_REFERENCE), s[r.T_CORE])
     s[r.T_CORE] = T
     s[r.T_CORE_MAX] = max(s[r.T_CORE_MAX], T)
-    rate = ignition_rate(c.delay, d[r.KNOCK_FACTOR], s[r.P], T, s[r.PHI_FRESH], s[r.Y_RESIDUAL])
+    rate = ignition_rate(delay, d[r.KNOCK_FACTOR], s[r.P], T, s[r.PHI_FRESH], s[r.Y_RESIDUAL])
     before = s[r.KNOCK]
     after = before + 0.5 * dt * (rate + s[r.KNOCK_RATE])
     if before < d[r.KNOCK_LIMIT] <= after:

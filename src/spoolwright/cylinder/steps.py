@@ -25,6 +25,9 @@ from spoolwright.cylinder.rows import Cylinders
 from spoolwright.cylinder.views import burned_cut, mean_temperature, unburned_charge, volume_at
 from spoolwright.cylinder.wiebe import A_COMPLETE, burned_fraction
 from spoolwright.cylinder.zones import solve_charge, solve_mixture, solve_two_zones
+from spoolwright.gas.burned import BurnedSlice
+from spoolwright.gas.ignition import IgnitionTable
+from spoolwright.gas.unburned import Charge
 from spoolwright.kernel import kernel
 
 Array = NDArray[np.float64]
@@ -35,10 +38,10 @@ LARGEST_BURN = 0.9  # share of the unburned mass that one step may burn
 
 
 @kernel
-def _step_unburned(c: Cylinders, k: int, V: float, dt: float, omega: float) -> tuple[float, float, float, float, int]:
+def _step_unburned(
+    s: Array, d: Array, gas: Charge, V: float, dt: float, omega: float
+) -> tuple[float, float, float, float, int]:
     """One zone of frozen mixture to volume V; returns heat into head, piston, liner [J], work [J], status."""
-    s, d = c.state[k], c.design[k]
-    gas = unburned_charge(c, k)
     half = 0.5 * (V - s[r.VOLUME])
     left = s[r.ENERGY] - s[r.P] * half
     h1, p1, l1 = one_zone_heat(d, s, s[r.VOLUME], s[r.P], s[r.T_UNBURNED], omega)
@@ -65,19 +68,26 @@ def _limited(dm_b: float, dm_e: float, m_b: float, m_e: float, mass: float, dt: 
 
 @kernel
 def _step_burning(
-    c: Cylinders, k: int, V: float, dt: float, dtheta: float, omega: float, d_energy: float
+    s: Array,
+    d: Array,
+    gas: Charge,
+    cut: BurnedSlice,
+    flame: Array,
+    velocity: Array,
+    V: float,
+    dt: float,
+    dtheta: float,
+    omega: float,
+    d_energy: float,
 ) -> tuple[float, float, float, float, int]:
     """Two zones (or the burned one alone) to volume V; d_energy [J] came in by flow. As ``_step_unburned``."""
-    s, d = c.state[k], c.design[k]
-    gas, cut = unburned_charge(c, k), burned_cut(c, k)
-    flame = c.flame[int(d[r.FLAME_TABLE])]
     mass, m_b, m_e, s_u = s[r.MASS], s[r.BURNED_MASS], s[r.ENTRAINED_MASS], s[r.S_UNBURNED]
     m_u = mass - m_b if m_b < mass else 0.0
     half = 0.5 * (V - s[r.VOLUME])
     left = s[r.ENERGY] - s[r.P] * half + d_energy
     T_u, T_b = s[r.T_UNBURNED], s[r.T_BURNED]
     b1, e1, qu1, qb1, h1, p1, l1 = two_zone_rates(
-        d, s, flame, c.velocity, gas.R, s[r.VOLUME], s[r.P], T_u, T_b, m_b, m_e, omega
+        d, s, flame, velocity, gas.R, s[r.VOLUME], s[r.P], T_u, T_b, m_b, m_e, omega
     )
     by_curve = d[r.BURN_MODEL] == r.WIEBE and m_u > 0.0
     x_curve = 0.0
@@ -103,7 +113,7 @@ def _step_burning(
         T_b,
         ROUGH,
     )
-    b2, e2, qu2, qb2, h2, p2, l2 = two_zone_rates(d, s, flame, c.velocity, gas.R, V, p, T_u1, T_b1, new_b, new_e, omega)
+    b2, e2, qu2, qb2, h2, p2, l2 = two_zone_rates(d, s, flame, velocity, gas.R, V, p, T_u1, T_b1, new_b, new_e, omega)
     if m_u > 0.0:
         # an unburned zone that shrinks to nothing must not lose more than its own heat
         m_mid = max(mass - new_b, 0.1 * m_u)
@@ -124,17 +134,33 @@ def _step_burning(
 
 
 @kernel
-def _step(c: Cylinders, k: int, dtheta: float, omega: float, d_energy: float) -> int:
-    """One inner step with records; the mode does not change but for the burn's end. Status."""
-    s = c.state[k]
+def _step(
+    s: Array,
+    d: Array,
+    gas: Charge,
+    cut: BurnedSlice,
+    flame: Array,
+    velocity: Array,
+    delay: IgnitionTable,
+    dtheta: float,
+    omega: float,
+    d_energy: float,
+) -> int:
+    """One inner step with records; the mode does not change but for the burn's end. Status.
+
+    The parts of the arrays come one by one: handing the whole bundle through every call costs more than
+    the step itself.
+    """
     dt = dtheta * np.pi / 180.0 / omega
-    V = volume_at(c.design[k], s[r.THETA] + dtheta)
+    V = volume_at(d, s[r.THETA] + dtheta)
     p_before, T_before = s[r.P], mean_temperature(s)
     x_before = s[r.BURNED_MASS] / s[r.MASS]
     if s[r.MODE] == r.BURNING:
-        head, piston, liner, work, status = _step_burning(c, k, V, dt, dtheta, omega, d_energy)
+        head, piston, liner, work, status = _step_burning(
+            s, d, gas, cut, flame, velocity, V, dt, dtheta, omega, d_energy
+        )
     else:
-        head, piston, liner, work, status = _step_unburned(c, k, V, dt, omega)
+        head, piston, liner, work, status = _step_unburned(s, d, gas, V, dt, omega)
     s[r.THETA] += dtheta
     s[r.VOLUME] = V
     s[r.WORK] += work
@@ -148,7 +174,7 @@ def _step(c: Cylinders, k: int, dtheta: float, omega: float, d_energy: float) ->
         s[r.Q_CLOSED] += head + piston + liner
         note_peak(s, s[r.P], dtheta, s[r.THETA])
         if s[r.PHI_FRESH] > 0.0:
-            note_knock(c, k, x_before, dt, dtheta)
+            note_knock(s, d, gas, delay, x_before, dt, dtheta)
     note_burn(s, x_before, dtheta)
     return status
 
@@ -161,6 +187,8 @@ def advance_closed(c: Cylinders, k: int, dtheta: float, omega: float) -> int:
     own angle. Needs ``close_valves`` before.
     """
     s, d = c.state[k], c.design[k]
+    gas, cut = unburned_charge(c, k), burned_cut(c, k)
+    flame = c.flame[int(d[r.FLAME_TABLE])]
     end = s[r.THETA] + dtheta
     burns = d[r.BURN_MODEL] != r.NO_BURN and s[r.PHI_FRESH] > 0.0
     status = r.OK
@@ -173,10 +201,11 @@ def advance_closed(c: Cylinders, k: int, dtheta: float, omega: float) -> int:
         elif burns:
             to_spark = d[r.SPARK] - s[r.THETA]
             if to_spark <= 1e-9:
-                status = ignite(c, k, omega)
+                status = ignite(s, d, gas, cut, omega)
                 continue
             span = min(span, to_spark)
-        status = _step(c, k, span / np.ceil(span / step - 1e-9), omega, 0.0)
+        step = span / np.ceil(span / step - 1e-9)
+        status = _step(s, d, gas, cut, flame, c.velocity, c.delay, step, omega, 0.0)
     return status
 
 
@@ -234,7 +263,9 @@ def advance_open(
     if status != r.OK:
         return status
     if s[r.MODE] == r.BURNING:
-        status = _step(c, k, dtheta, omega, d_enthalpy)
+        flame = c.flame[int(d[r.FLAME_TABLE])]
+        gas, cut = unburned_charge(c, k), burned_cut(c, k)
+        status = _step(s, d, gas, cut, flame, c.velocity, c.delay, dtheta, omega, d_enthalpy)
         if status == r.OK and s[r.BURNED_MASS] >= s[r.MASS]:
             status = merge_zones(c, k)
         _wrap(s)

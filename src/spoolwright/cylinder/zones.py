@@ -42,7 +42,7 @@ def charge_T_from_s(gas: Charge, s: float, log_p: float, T: float) -> float:
         s0, cp = charge_s0_cp(gas, T)
         d = (target - s0) * T / cp
         T = min(max(T + d, 0.5 * T), 2.0 * T)
-        if abs(d) < 1e-6 * T:  # quadratic: what is left is about 1e-11
+        if abs(d) < 1e-4 * T:  # quadratic: what is left is about 1e-9
             break
     return T
 
@@ -55,7 +55,7 @@ def solve_charge(gas: Charge, mass: float, V: float, E: float, half_dV: float, T
         u, cv = charge_u_cv(gas, T)
         d = (E / mass - u - work * T) / (cv + work)
         T = min(max(T + d, T_LOW), T_HIGH)
-        if abs(d) < 1e-7 * T:
+        if abs(d) < 1e-5 * T:  # quadratic, what is left is below 1e-10
             return mass * gas.R * T / V, T, OK
     return mass * gas.R * T / V, T, NO_SOLUTION
 

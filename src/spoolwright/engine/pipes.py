@@ -14,8 +14,7 @@ from spoolwright.sums.exhaust_losses import bend_loss
 
 BEND_FRICTION = 0.02  # Darcy factor inside the bend formula; turbulent flow in drawn tube
 DEFAULT_BEND_RADIUS = 1.5  # in bores, where a pipe has bends but no radius; handbook standard elbow, listed as assumed
-CELL = 0.02  # m; 20 mm resolves what matters
-LEAST_CELLS = 4
+CELL = 0.02  # m; 20 mm resolves what matters; the mesh makes at least three cells of a short pipe
 
 
 def pipe(sheet: Sheet, path: str, k: int | None = None, extra_loss: float = 0.0, cell: float = CELL) -> Duct:
@@ -47,7 +46,7 @@ def pipe(sheet: Sheet, path: str, k: int | None = None, extra_loss: float = 0.0,
         name=label,
         length=length,
         diameters=diameters,
-        cell_size=min(cell, length / LEAST_CELLS),
+        cell_size=cell,
         T_wall=number("wall_temperature", 320.0),
         roughness=number("roughness"),
         loss=loss + extra_loss,

@@ -22,10 +22,12 @@ from spoolwright.flow.rows import (
     G_RDX,
     MASS,
     MOM,
-    N_FRICTION,
+    N_POWERS,
     W_D,
+    W_F0,
     W_HEAT,
     W_LOSS,
+    W_N0,
     W_T,
     W_VISCOUS,
 )
@@ -143,14 +145,14 @@ def walls(gas, net, U, w, T, dt):
     D, viscous = net.wall[W_D], net.wall[W_VISCOUS]
     mu = 1.458e-6 * T**1.5 / (T + 110.4)
     Re = rho * np.abs(u) * D / mu
-    whole = (Re + 1e-3) ** -0.25  # finite in a gas at rest
-    t = np.minimum(whole, 2000.0**-0.25)
-    rough = sum(net.wall[k] * t**k for k in range(N_FRICTION))
+    s = Re**0.25
+    f_Re = sum(net.wall[W_F0 + k] * s ** (4 - k) for k in range(N_POWERS))
+    Nu = sum(net.wall[W_N0 + k] * s ** (4 - k) for k in range(N_POWERS))
     turbulent = np.clip((Re - 2000.0) / 2000.0, 0.0, 1.0)
-    f = turbulent * rough + (1.0 - turbulent) * np.where(viscous > 0.0, 64.0 * whole**4, rough)
-    U[MOM] /= 1.0 + dt * 0.5 * np.abs(u) * (f / D + net.wall[W_LOSS])
+    f_Re = turbulent * f_Re + (1.0 - turbulent) * np.where(viscous > 0.0, 64.0, f_Re)
+    drag = f_Re * mu / (rho * D * D) + np.abs(u) * net.wall[W_LOSS]
+    U[MOM] /= 1.0 + dt * 0.5 * drag
     Pr = 0.70
-    Nu = rough / 8.0 * (Re - 1000.0) * Pr / (1.0 + 12.7 * np.sqrt(rough / 8.0) * (Pr ** (2.0 / 3.0) - 1.0))
     Nu = turbulent * Nu + (1.0 - turbulent) * 3.66
     T_recovery = T + Pr ** (1.0 / 3.0) * u * u / (2.0 * cp)
     heat = dt * Nu * (mu * cp / Pr) * np.pi * net.wall[W_HEAT] * (net.wall[W_T] - T_recovery)

@@ -23,7 +23,7 @@ from spoolwright.flow.mesh import END_CORRECTION, Duct
 from spoolwright.flow.network import march
 from spoolwright.flow.nozzle import critical_ratio, nozzle_flux
 from spoolwright.flow.rows import AMBIENT, E_HDOT, E_MDOT, PRE, RHO, TEM, VEL, W_D_INVERSE, W_HEAT
-from spoolwright.flow.walls import colebrook, friction_polynomial
+from spoolwright.flow.walls import colebrook, wall_polynomials
 from spoolwright.gas.duct import DuctGas
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "flow"))
@@ -311,10 +311,16 @@ def test_friction_factor__smooth_pipe_and_library():
 
 
 @pytest.mark.parametrize("roughness", [0.0, 1e-5, 1e-3, 1e-2, 5e-2])
-def test_friction_polynomial__follows_colebrook(roughness):
+def test_wall_polynomials__follow_colebrook_and_gnielinski(roughness):
     Re = np.geomspace(4e3, 3e6, 400)
-    fit = sum(c * Re ** (-0.25 * k) for k, c in enumerate(friction_polynomial(roughness)))
-    np.testing.assert_allclose(fit, colebrook(Re, roughness), rtol=5e-3)
+    factor, nusselt = (
+        sum(c * Re ** (-0.25 * k) for k, c in enumerate(p)) for p in wall_polynomials(roughness)
+    )
+    np.testing.assert_allclose(factor, colebrook(Re, roughness), rtol=5e-3)
+    library = [
+        turbulent_Gnielinski(Re=x, Pr=0.70, fd=f) for x, f in zip(Re, colebrook(Re, roughness), strict=True)
+    ]
+    np.testing.assert_allclose(nusselt * Re, library, rtol=5e-3)
 
 
 # ---- wall heat

@@ -24,17 +24,19 @@ from spoolwright.flow.rows import (
     G_DA,
     G_RDX,
     G_WIDENING,
-    N_FRICTION,
     N_GEOMETRY,
+    N_POWERS,
     N_WALL,
     W_D,
     W_D_INVERSE,
+    W_F0,
     W_HEAT,
     W_LOSS,
+    W_N0,
     W_T,
     W_VISCOUS,
 )
-from spoolwright.flow.walls import friction_polynomial
+from spoolwright.flow.walls import wall_polynomials
 
 END_CORRECTION = {"none": 0.0, "plain": 0.6133, "flanged": 0.8217}  # in radii
 MIN_CELLS = 3
@@ -199,14 +201,11 @@ def _cells(duct: Duct, x: Floats, d: Floats, length: float, n: int) -> dict[str,
     def padded(inner: Floats, first: float, last: float) -> Floats:
         return np.concatenate([[first], inner, [last]])
 
-    if duct.friction_factor is not None:
-        friction = np.zeros((N_FRICTION, n))
-        friction[0] = duct.friction_factor
-    else:
-        by_diameter = {float(Di): friction_polynomial(duct.roughness / float(Di)) for Di in np.unique(D)}
-        friction = np.stack([by_diameter[float(Di)] for Di in D], axis=1)
+    factor = duct.friction_factor
+    fits = {float(Di): wall_polynomials(duct.roughness / float(Di), factor) for Di in np.unique(D)}
     wall = np.zeros((N_WALL, n + 2))
-    wall[:N_FRICTION, 1:-1] = friction
+    wall[W_F0 : W_F0 + N_POWERS, 1:-1] = np.stack([fits[float(Di)][0] for Di in D], axis=1)
+    wall[W_N0 : W_N0 + N_POWERS, 1:-1] = np.stack([fits[float(Di)][1] for Di in D], axis=1)
     wall[W_D] = padded(D, D[0], D[-1])
     wall[W_D_INVERSE, 1:-1] = 1.0 / D
     wall[W_VISCOUS, 1:-1] = 1.0 if duct.friction_factor is None else 0.0

@@ -89,10 +89,11 @@ N_GEOMETRY = 5
 
 # Rows of DuctMesh.wall[row, i]
 W_F0, W_F1, W_F2, W_F3, W_F4 = 0, 1, 2, 3, 4  # Darcy factor in powers of Re^(-1/4)
-N_FRICTION = 5
-W_D, W_D_INVERSE = 5, 6  # m, 1/m
-W_VISCOUS = 7  # 1 with a laminar limit, 0 for a constant factor
-W_LOSS = 8  # 1/m, loss coefficient per metre
-W_HEAT = 9  # -, Nusselt number over its steady value
-W_T = 10  # K, wall temperature
-N_WALL = 11
+W_N0, W_N1, W_N2, W_N3, W_N4 = 5, 6, 7, 8, 9  # Nusselt number over Re, likewise
+N_POWERS = 5
+W_D, W_D_INVERSE = 10, 11  # m, 1/m
+W_VISCOUS = 12  # 1 with a laminar limit, 0 for a constant factor
+W_LOSS = 13  # 1/m, loss coefficient per metre
+W_HEAT = 14  # -, Nusselt number over its steady value
+W_T = 15  # K, wall temperature
+N_WALL = 16

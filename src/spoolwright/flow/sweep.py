@@ -24,7 +24,7 @@ from math import sqrt
 import numpy as np
 from numpy.typing import NDArray
 
-from spoolwright.flow.mixture import Mixing, mixture, temperature
+from spoolwright.flow.mixture import Mixing, mixture
 from spoolwright.flow.rows import (
     BURN,
     DRIFT,
@@ -70,8 +70,10 @@ def primitives(U: Floats, geometry: Floats, mix: Mixing, W: Floats, aux: Floats)
         yb = U[BURN, i] * v
         e = U[ENE, i] * v - 0.5 * u * u
         R, a, b = mixture(mix, yf, yb)
-        T = temperature(a, b, e)
-        gamma = 1.0 + R / (a + b * T)
+        cv = sqrt(a * a + 2.0 * b * e)  # a + b T, since e = a T + b T^2 / 2
+        q = 1.0 / (cv * (a + cv))
+        T = 2.0 * e * cv * q
+        gamma = 1.0 + R * (a + cv) * q
         W[RHO, i] = rho
         W[VEL, i] = u
         W[PRE, i] = rho * R * T
@@ -182,23 +184,27 @@ def fluxes(left: Floats, right: Floats, A_face: Floats, mix: Mixing, F: Floats) 
 
         R_l, a_l, b_l = mixture(mix, yf_l, yb_l)
         R_r, a_r, b_r = mixture(mix, yf_r, yb_r)
-        # T = p / (rho R) and c^2 = (1 + R / cv) R T of both sides with one division each
+        # rho R and rho R cv of both sides; T = p / (rho R); one division serves all, Roe's weights included
         q_l = rho_l * R_l
         q_r = rho_r * R_r
-        q = 1.0 / (q_l * q_r)
-        T_l = p_l * q_r * q
-        T_r = p_r * q_l * q
-        cv_l = a_l + b_l * T_l
-        cv_r = a_r + b_r * T_r
-        q = 1.0 / (cv_l * cv_r)
-        cc_l = (1.0 + R_l * cv_r * q) * R_l * T_l
-        cc_r = (1.0 + R_r * cv_l * q) * R_r * T_r
+        s_l = a_l * q_l + b_l * p_l
+        s_r = a_r * q_r + b_r * p_r
+        g = sqrt(rho_l * rho_r)
+        both = rho_l + rho_r + 2.0 * g  # (sqrt rho_l + sqrt rho_r)^2
+        qq = q_l * q_r
+        ss = s_l * s_r
+        q = 1.0 / (qq * ss * both)
+        per_qq = q * ss * both
+        T_l = p_l * q_r * per_qq
+        T_r = p_r * q_l * per_qq
+        per_ss = q * qq * both
+        cc_l = (1.0 + R_l * q_l * s_r * per_ss) * R_l * T_l
+        cc_r = (1.0 + R_r * q_r * s_l * per_ss) * R_r * T_r
         E_l = rho_l * (T_l * (a_l + 0.5 * b_l * T_l) + 0.5 * u_l * u_l)
         E_r = rho_r * (T_r * (a_r + 0.5 * b_r * T_r) + 0.5 * u_r * u_r)
 
-        # Roe's weights sqrt(rho_l) : sqrt(rho_r) with one root
-        g = sqrt(rho_l * rho_r)
-        q = 1.0 / (rho_l + rho_r + 2.0 * g)
+        # Roe's weights sqrt(rho_l) : sqrt(rho_r)
+        q = q * qq * ss
         w_l = (rho_l + g) * q
         w_r = (rho_r + g) * q
         jump = u_r - u_l

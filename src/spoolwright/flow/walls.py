@@ -1,9 +1,9 @@
 """Wall friction, bend losses and wall heat of the ducts.
 
 Friction: Darcy factor f(Re, roughness) of Colebrook (1939), laminar 64/Re below Re 2000, straight blend up
-to Re 4000 (common practice, no source for the blend). Inside the step the turbulent factor is a polynomial
-in Re^(-1/4) fitted per cell when the mesh is built: it needs two square roots instead of a logarithm, so
-the loop vectorises; the fit is held to 0.5 % by a test.
+to Re 4000 (common practice, no source for the blend). Inside the step the turbulent factor and the
+Nusselt number are polynomials in Re^(1/4) fitted per cell when the mesh is built: two square roots instead
+of a logarithm, so the loop vectorises; the fits are held to 0.5 % by a test.
 Bends and other distributed losses enter as a loss coefficient per metre.
 Heat: Gnielinski (Int. Chem. Eng. 16 (1976) 359) with the same f, Nu = 3.66 when laminar, times a stated
 factor for pulsating flow (per duct; 1 = steady-flow value). Driving temperature: recovery temperature
@@ -25,7 +25,7 @@ from spoolwright.flow.mixture import Mixing, mixture
 from spoolwright.flow.rows import (
     ENE,
     MOM,
-    N_FRICTION,
+    N_POWERS,
     RHO,
     TEM,
     VEL,
@@ -38,6 +38,11 @@ from spoolwright.flow.rows import (
     W_F4,
     W_HEAT,
     W_LOSS,
+    W_N0,
+    W_N1,
+    W_N2,
+    W_N3,
+    W_N4,
     W_T,
     W_VISCOUS,
     YB,
@@ -49,14 +54,13 @@ Floats = NDArray[np.float64]
 
 PRANDTL = 0.70
 RECOVERY = PRANDTL ** (1.0 / 3.0)  # turbulent recovery factor
-PR_23 = PRANDTL ** (2.0 / 3.0)
+PI_PER_PRANDTL = pi / PRANDTL
 SUTHERLAND_BETA = 1.458e-6  # kg/(s m K^0.5)
+PER_BETA = 1.0 / SUTHERLAND_BETA
 SUTHERLAND_S = 110.4  # K
 NU_LAMINAR = 3.66  # round pipe, wall at one temperature
 RE_LAMINAR, RE_TURBULENT = 2000.0, 4000.0
 RE_FIT = (2.0e3, 3.0e6)  # range of the polynomial
-T_FIT = RE_FIT[0] ** -0.25
-RE_LEAST = 1e-3  # keeps 64/Re finite in a gas at rest
 
 
 def colebrook(Re: Floats | float, roughness: float) -> Floats:
@@ -70,17 +74,31 @@ def colebrook(Re: Floats | float, roughness: float) -> Floats:
     return x**-2.0
 
 
-def friction_polynomial(roughness: float) -> Floats:
-    """Coefficients (5,) of Colebrook's factor in powers of t = Re^(-1/4), Re 2e3 .. 3e6.
+def gnielinski(Re: Floats | float, factor: Floats | float) -> Floats:
+    """Turbulent Nusselt number [-] for the Darcy factor; Gnielinski (1976), eq. 8 without entrance term."""
+    f8 = np.asarray(factor) / 8.0
+    return f8 * (Re - 1000.0) * PRANDTL / (1.0 + 12.7 * np.sqrt(f8) * (PRANDTL ** (2.0 / 3.0) - 1.0))
 
-    Least squares of the relative error at Chebyshev points in t.
+
+def wall_polynomials(roughness: float, factor: float | None = None) -> tuple[Floats, Floats]:
+    """Darcy factor and Nu / Re as coefficients (5,) of powers of t = Re^(-1/4), Re 2e3 .. 3e6.
+
+    Least squares of the relative error at Chebyshev points in t. ``factor``: a constant Darcy factor
+    instead of Colebrook's; both polynomials are then exact.
     """
+    if factor is not None:
+        slope = float(gnielinski(1001.0, factor))
+        return np.array([factor, 0.0, 0.0, 0.0, 0.0]), np.array([slope, 0.0, 0.0, 0.0, -1000.0 * slope])
     low, high = RE_FIT[1] ** -0.25, RE_FIT[0] ** -0.25
     t = 0.5 * (low + high) + 0.5 * (high - low) * np.cos(np.pi * (np.arange(64) + 0.5) / 64)
-    factor = colebrook(t**-4.0, roughness)
-    powers = t[:, None] ** np.arange(N_FRICTION)
-    coefficients, *_ = np.linalg.lstsq(powers / factor[:, None], np.ones(64), rcond=None)
-    return coefficients
+    Re = t**-4.0
+    f = colebrook(Re, roughness)
+    return _least_squares(t, f), _least_squares(t, gnielinski(Re, f) / Re)
+
+
+def _least_squares(t: Floats, y: Floats) -> Floats:
+    powers = t[:, None] ** np.arange(N_POWERS)
+    return np.asarray(np.linalg.lstsq(powers / y[:, None], np.ones(len(t)), rcond=None)[0], dtype=np.float64)
 
 
 @kernel
@@ -92,33 +110,37 @@ def wall_sources(
     Coefficients come from the primitives at the start of the step; wall[row, i] from the mesh. Friction is
     implicit, u -> u / (1 + dt k |u|), and leaves total energy alone (kinetic energy becomes heat).
     q_wall[i] [J/m] is increased by the heat the gas received per metre of duct.
+
+    With s = Re^(1/4), f Re and Nu are polynomials in s: no power, one division for 1 / mu and one for the
+    implicit step.
     """
     n = U.shape[1]
     for i in range(n):
+        rho = W[RHO, i]
         u = W[VEL, i]
         T = aux[TEM, i]
         speed = abs(u)
         x = T * sqrt(T)
         q = 1.0 / (x * (T + SUTHERLAND_S))
         mu = SUTHERLAND_BETA * x * x * q
-        Re = W[RHO, i] * speed * wall[W_D, i] * (T + SUTHERLAND_S) * (T + SUTHERLAND_S) * q / SUTHERLAND_BETA
-        t = 1.0 / sqrt(sqrt(Re + RE_LEAST))
-        s = min(t, T_FIT)
-        rough = wall[W_F0, i] + s * (
-            wall[W_F1, i] + s * (wall[W_F2, i] + s * (wall[W_F3, i] + s * wall[W_F4, i]))
+        Re = rho * speed * wall[W_D, i] * (T + SUTHERLAND_S) * (T + SUTHERLAND_S) * q * PER_BETA
+        s = sqrt(sqrt(Re))
+        f_Re = wall[W_F4, i] + s * (
+            wall[W_F3, i] + s * (wall[W_F2, i] + s * (wall[W_F1, i] + s * wall[W_F0, i]))
+        )
+        Nu = wall[W_N4, i] + s * (
+            wall[W_N3, i] + s * (wall[W_N2, i] + s * (wall[W_N1, i] + s * wall[W_N0, i]))
         )
         turbulent = min(max((Re - RE_LAMINAR) * (1.0 / (RE_TURBULENT - RE_LAMINAR)), 0.0), 1.0)
         viscous = (1.0 - turbulent) * wall[W_VISCOUS, i]
-        f = (1.0 - viscous) * rough + viscous * 64.0 * t * t * t * t
-        rate = 0.5 * speed * (f * wall[W_D_INVERSE, i] + wall[W_LOSS, i])
-        # Gnielinski; below Re 2000 the blend takes the laminar value
-        f8 = 0.125 * rough
-        q = 1.0 / ((1.0 + dt * rate) * (1.0 + 12.7 * (PR_23 - 1.0) * sqrt(f8)))
-        Nu = turbulent * f8 * (Re - 1000.0) * PRANDTL * (1.0 + dt * rate) * q + (1.0 - turbulent) * NU_LAMINAR
-        U[MOM, i] *= (1.0 + 12.7 * (PR_23 - 1.0) * sqrt(f8)) * q
+        f_Re += viscous * (64.0 - f_Re)
+        Nu = NU_LAMINAR + turbulent * (Nu - NU_LAMINAR)
+        # k |u| = |u| / 2 (f / D + loss per metre), times density
+        drag = 0.5 * (mu * f_Re * wall[W_D_INVERSE, i] * wall[W_D_INVERSE, i] + rho * speed * wall[W_LOSS, i])
+        U[MOM, i] *= rho / (rho + dt * drag)
         R, a, b = mixture(mix, W[YF, i], W[YB, i])
         cp = a + b * T + R
         # h pi D (T_wall - T_recovery), T_recovery = T + r u^2 / (2 cp)
-        heat = pi / PRANDTL * wall[W_HEAT, i] * Nu * mu * (cp * (wall[W_T, i] - T) - 0.5 * RECOVERY * u * u)
+        heat = PI_PER_PRANDTL * wall[W_HEAT, i] * Nu * mu * (cp * (wall[W_T, i] - T) - 0.5 * RECOVERY * u * u)
         U[ENE, i] += dt * heat
         q_wall[i] += dt * heat

@@ -459,3 +459,94 @@ def test_coarse_clock_keeps_every_row():
     assert log.rows == ROWS
     assert "coarse_time" in log.flag_names
     assert not log.dropped
+
+
+def test_row_of_column_numbers_above_the_names():
+    same(read("1,2,3,4,5,6,7\n" + write(style())))
+
+
+def test_column_named_by_a_hash_is_no_comment():
+    rows = [[str(i + 1), *r] for i, r in enumerate(cells(style()))]
+    log = read(write(style(names=("#", *NAMES), units=("", "s", "rpm", "kPa", "-", "C", "C", "C")), rows))
+    same(log)
+    assert log.columns[0].role is None
+    assert log.columns[0].name == "#"
+
+
+def test_commented_header():
+    same(read("# bench log\n# " + write(style())))
+
+
+def test_marker_column_with_stars_only_is_no_missing_sensor():
+    rows = [[*r, "*" if i == 20 else ""] for i, r in enumerate(cells(style()))]
+    log = read(write(style(names=(*NAMES, "Marker"), units=("s", "rpm", "kPa", "-", "C", "C", "C", "")), rows))
+    same(log)
+    assert log.table["marker"][20] == "*"
+    assert log.missing_cells == 0
+
+
+def test_spreadsheet_days_and_separator_line():
+    rows = [[f"{45000.4 + t / 86400:.10f}", *r[1:]] for t, r in zip(WANT["time"], cells(style()), strict=True)]
+    text = write(style(delimiter=";", units=("", "rpm", "kPa", "-", "C", "C", "C")), rows)
+    log = read("sep=;\n" + text)
+    same(log, skip=("time",))
+    assert log.table["time"][0] == pytest.approx(0.4 * 86400, abs=1e-4)
+    assert log.table["time"][59] - log.table["time"][0] == pytest.approx(5.9, abs=1e-4)
+    assert any(r.what == "whole days taken off" for r in log.repairs)
+
+
+def test_two_byte_text_cut_inside_its_last_character():
+    data = write(style(last_end=False)).encode("utf-16-le")[:-1]
+    log = read(data)
+    assert log.rows == ROWS
+    assert log.table["head_temp_2"][59] is None
+    assert log.table["head_temp_2"][58] == WANT["head_temp_2"][58]
+
+
+def test_file_that_stops_inside_its_last_number():
+    log = read(write(style(last_end=False))[:-2])
+    assert log.rows == ROWS
+    assert log.table["head_temp_2"][59] is None
+    assert "cut_off_line" in log.flag_names
+
+
+def test_clock_that_is_not_the_first_column():
+    rows = [[*r[1:3], r[0], *r[3:]] for r in cells(style())]
+    same(
+        read(
+            write(
+                style(names=("RPM", "Boost", "Time", *NAMES[3:]), units=("rpm", "kPa", "s", "-", "C", "C", "C")), rows
+            )
+        )
+    )
+
+
+def test_late_block_of_rows_is_put_back():
+    rows = cells(style())
+    rows = rows[:20] + rows[25:30] + rows[20:25] + rows[30:]
+    log = read(write(style(), rows))
+    same(log)
+    assert "time_not_monotonic" in log.flag_names
+
+
+def test_three_runs_without_a_header_between():
+    rows = cells(style())
+    log = read(write(style(), rows + rows[:30] + rows[:45]))
+    assert [s.rows for s in log.segments] == [60, 30, 45]
+
+
+def test_header_again_while_the_clock_goes_on_is_one_segment():
+    rows = cells(style())
+    text = write(style(), rows[:30]) + write(style(), rows[30:])
+    log = read(text)
+    same(log)
+    assert len(log.segments) == 1
+    assert log.flag_names == ["repeated_header"]
+
+
+def test_every_repair_says_what_and_why():
+    rows = cells(style())
+    rows[10][3] = "ERR"
+    for repair in read(write(style(footer="END\n"), rows)).repairs:
+        assert repair.what
+        assert repair.why

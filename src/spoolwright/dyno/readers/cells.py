@@ -99,7 +99,7 @@ def is_value(cell: str) -> bool:
 
 
 def _unit_like(unit: str | None) -> bool:
-    return not unit or (len(unit) <= 6 and not any(c in unit for c in ",;|\t:="))
+    return not unit or (len(unit) <= 6 and not any(c in unit for c in ",;|\t:=\ufffd"))
 
 
 def _shape(number: str) -> bool:

@@ -32,7 +32,10 @@ class Header:
 
 def header_cells(line: str, delimiter: str, width: int) -> list[str]:
     """Cells of a line that may be a header; names with blanks in a blank-separated file are kept whole where they can be."""
-    line = _COMMENT_MARK.sub("", line) if _COMMENT_MARK.match(line) else line
+    bare = _COMMENT_MARK.sub("", line)
+    # "# Time, RPM" is a commented header; "#, RPM" has a column named #.
+    marked = not bare.startswith(delimiter) and not line.lstrip().startswith(delimiter)
+    line = bare if marked or delimiter == BLANKS else line
     if delimiter == BLANKS:
         cells = cut(line, BLANKS)
         if len(cells) != width:
@@ -77,7 +80,8 @@ def find_header(lines: Sequence[str], first: int, delimiter: str, width: int) ->
         cells = header_cells(line, delimiter, width)
         if not _header_like(cells, width, first - at, delimiter):
             break
-        if all(c.strip().lower() in _TYPE for c in cells if c.strip()):
+        counted = [c.strip() for c in cells] in ([str(k) for k in range(width)], [str(k + 1) for k in range(width)])
+        if counted or all(c.strip().lower() in _TYPE for c in cells if c.strip()):
             others.append(at + 1)
         else:
             rows.append((at + 1, cells))

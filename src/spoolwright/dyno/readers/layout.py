@@ -79,7 +79,8 @@ class Table:
 class _Reader:
     """State while the lines go by: the rows waiting for the next flush, the block of columns in force."""
 
-    def __init__(self, lines: Sequence[str], shape: Shape) -> None:
+    def __init__(self, lines: Sequence[str], shape: Shape, open_end: bool) -> None:
+        self.open_end = open_end
         self.lines, self.delimiter, self.width = lines, shape.delimiter, shape.width
         self.rows: list[list[str]] = []
         self.row_lines: list[int] = []
@@ -193,6 +194,8 @@ class _Reader:
                 i += self._odd_line(i, line, cells)
                 width, lead, second = self.width, self.lead, self.second
             i += 1
+        if self.open_end and self.row_lines and self.row_lines[-1] == len(lines):
+            self._doubt_last_cell()
         self._flush()
         self._settle_loose()
         if not self.line_of_row:
@@ -217,9 +220,19 @@ class _Reader:
             if _COMMENT.match(line):
                 continue
             cells = self.cells(line)
-            if len(cells) <= self.width + 1 and self.is_row([c.strip() for c in cells], full=True):
+            if len(cells) > self.width + 1 or not self.is_row([c.strip() for c in cells], full=True):
+                continue
+            if not self._numbers_columns(i, cells):
                 return i
         raise BadLog("no row of numbers found; a log has one row a sample and the same columns in each")
+
+    def _numbers_columns(self, at: int, cells: Sequence[str]) -> bool:
+        """A row 1, 2, 3, ... above the names only counts the columns."""
+        row = [c.strip() for c in cells]
+        if row not in ([str(k) for k in range(len(row))], [str(k + 1) for k in range(len(row))]):
+            return False
+        below = next((line for line in self.lines[at + 1 : at + 4] if line.strip()), "")
+        return not self.is_row([c.strip() for c in self.cells(below)], full=True)
 
     def _start(self, header: Header, first: int) -> None:
         self.dialect.header_lines, self.dialect.unit_lines = header.name_lines, header.unit_lines
@@ -263,6 +276,28 @@ class _Reader:
         else:
             self.loose.append((number, self._next_row(), line.strip()))
         return 0
+
+    def _doubt_last_cell(self) -> None:
+        """A file that stops inside its last number: fewer places than every row above it has."""
+        above = [r[-1].strip() for r in self.rows[-21:-1] if len(r) == self.width]
+        last = self.rows[-1][-1].strip() if len(self.rows[-1]) == self.width else ""
+        if len(above) < 5 or not last or self.width - 1 not in self.numeric:
+            return
+        places = {len(re.split(r"[.,]", c)[1]) if re.search(r"[.,]", c) else 0 for c in above}
+        mine = len(re.split(r"[.,]", last)[1]) if re.search(r"[.,]", last) else 0
+        shorter = len(places) == 1 and mine < min(places)
+        if shorter or (places == {0} and len(last) < min(map(len, above)) and not self._lines_up_last()):
+            self.rows[-1] = [*self.rows[-1][:-1], ""]
+            number = self.row_lines[-1]
+            self._ragged(number, last, "", "the file stops inside this number; it is left out")
+            self.flags.append(Flag("cut_off_line", "the file stops inside its last number", number))
+
+    def _lines_up_last(self) -> bool:
+        try:
+            a, b = float(self.rows[-1][-1]), float(self.rows[-2][-1])
+        except (ValueError, IndexError):
+            return True
+        return abs(a - b) <= 0.3 * max(abs(a), abs(b)) + 1.0
 
     def _next_row(self) -> int:
         return self.flushed + len(self.rows)
@@ -546,9 +581,9 @@ def _cut_joined(text: str, delimiter: str) -> list[str]:
     return rows[0] if len(rows) == 1 else []
 
 
-def lay_out(lines: Sequence[str], shape: Shape, sample: Sequence[str]) -> Table:
-    """Table of the lines; raises BadLog where no line is a row of numbers."""
-    reader = _Reader(lines, shape)
+def lay_out(lines: Sequence[str], shape: Shape, sample: Sequence[str], open_end: bool = False) -> Table:
+    """Table of the lines; raises BadLog where no line is a row of numbers. ``open_end``: the last line has no end."""
+    reader = _Reader(lines, shape, open_end)
     if not reader.learn(sample):
         raise BadLog("no column of numbers found; a log has one row a sample")
     return reader.read()

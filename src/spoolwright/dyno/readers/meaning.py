@@ -137,6 +137,12 @@ def clock_column(channel: Channel, meaning: Meaning, name: str, lines: NDArray[n
         meaning.guess_why = why
         if "1970" not in why:
             meaning.question = meaning.question or f'is "{name}" in {unit}?'
+    if unit == "day" and guessed and t.size and np.isfinite(t).any():
+        first = float(np.floor(t[np.isfinite(t)][0]))
+        t = t - first
+        repairs.append(
+            Repair(header_line, name, "whole days taken off", f"{first:g}", "0", "seconds of the first day are kept")
+        )
     factor = scale(unit)
     if factor != 1.0:
         t = t / factor if factor > 1.0 else t * round(1.0 / factor)

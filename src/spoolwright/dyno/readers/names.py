@@ -406,7 +406,7 @@ def _settle_gauge(column: Evidence, meaning: Meaning) -> None:
             meaning.role == "boost_gauge"
             and column.low > 0.3 * column.start > 0
             and starts_at_one
-            and column.high > 1.3 * column.start
+            and 1.3 * column.start < column.high < 5.0 * column.start
         ):
             meaning.role, meaning.reason = "manifold_abs", "it starts at one atmosphere, so it is absolute"
         elif meaning.role == "manifold_abs" and column.low < 0.05 * max(column.high, 1e-9):

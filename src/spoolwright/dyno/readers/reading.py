@@ -75,6 +75,7 @@ def _read_carefully(source: Source) -> Table:
     text = decode(source.data)
     source.data = b""
     lines, ends = split_lines(text.text)
+    open_end = not text.text.endswith(("\n", "\r"))
     longest = max(map(len, lines), default=0)
     if longest > LONGEST_LINE:
         raise BadLog(f"a line of {longest} characters; this is no table of samples")
@@ -84,7 +85,7 @@ def _read_carefully(source: Source) -> Table:
         raise BadLog("no table found: no separator (comma, semicolon, tab, bar, blanks) makes columns of numbers")
     if shape.width > MOST_COLUMNS:
         raise BadLog(f"{shape.width} columns; this is no log (at most {MOST_COLUMNS})")
-    table = lay_out(lines, shape, sample)
+    table = lay_out(lines, shape, sample, open_end)
     d = table.dialect
     d.encoding, d.byte_order_mark, d.line_ends = text.encoding, text.byte_order_mark, ends
     d.quoted = '"' in lines[(d.first_data_line or 1) - 1]
@@ -198,7 +199,9 @@ def _column(
         flags.append(Flag("units_missing", f'"{name}" has no unit; {guessed} fits', header_line, name))
     elif not column.converted and channel.kind == "numeric":
         _say_unconverted(column, meaning, name, header_line, flags)
-    column.missing = channel.missing if channel.kind != "text" else 0
+    if channel.kind == "text" or meaning.role in ("marker", "remark", "date"):
+        channel.missing = 0
+    column.missing = channel.missing
     return Understood(channel, column, values, channel.texts if values is None else {})
 
 

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 _LONG_RUN = 20
+_MARKS = frozenset({"*", "**", "***", "!", "x", "X"})
 _WHY = {
     "thousands": ("thousands mark taken out", "a mark between groups of three digits"),
     "sign": ("sign put in front", "the sign stands behind the number or as brackets around it"),
@@ -49,6 +50,9 @@ def resolve(column: Field, rows: int) -> Channel:
     odd = column.odd
     filled = [c for c in _some(odd.values(), 400) if not is_missing(c)]
     plain = rows - len(odd) - column.absent
+    marks = [c.strip() for c in _some(odd.values(), 400)]
+    if plain <= 0 and marks and set(marks) <= _MARKS and 2 * len(marks) < rows:
+        return Channel(column, "text", values, {r: c.strip() for r, c in odd.items() if c.strip()})
     if plain <= 0 and not filled and all(is_missing(c) for c in odd.values()):
         return Channel(column, "empty", values, missing=len(odd))
     if filled:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import sys
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -52,18 +53,93 @@ def print_json(data: Any) -> None:
     typer.echo(json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False))
 
 
+@app.command()
+def demo(
+    folder: Annotated[Path, typer.Argument(help="Where to put it.", metavar="DIR")] = Path("demo"),
+    as_json: AsJson = False,
+) -> None:
+    """Copy the demo build wren and check it.
+
+    Example: spoolwright demo demo
+    """
+    from spoolwright.sheet import template
+
+    made = template.new(folder, like="wren")
+    if not as_json:
+        typer.echo(f"The demo build wren stands in {made}; all its data are invented.\n")
+    _check(made, None, (), False, False, as_json)
+
+
+@app.command()
+def new(
+    folder: Annotated[Path, typer.Argument(help="The folder to make.", metavar="DIR")],
+    like: Annotated[str | None, typer.Option("--like", help="Start from a demo build: wren, heron or plover.")] = None,
+    as_json: AsJson = False,
+) -> None:
+    """Start a build: a folder with a commented build.toml.
+
+    Example: spoolwright new mine --like wren
+    """
+    from spoolwright.sheet import template
+
+    made = template.new(folder, like)
+    if as_json:
+        print_json({"build": made.name, "folder": str(made), "like": like})
+    else:
+        typer.echo(f"{made / 'build.toml'} is yours to fill in. Then: spoolwright check {made}")
+
+
+@app.command()
+def check(
+    folder: BuildDir,
+    variant: Variant = None,
+    sets: Sets = None,
+    working: Annotated[
+        bool, typer.Option("--working", help="Open each finding into formula, numbers, source.")
+    ] = False,
+    strict: Strict = False,
+    as_json: AsJson = False,
+) -> None:
+    """Check a build: faults of the sheet, then findings that need no run, worst first.
+
+    Example: spoolwright check mine --variant hill --set cylinders.deck="1.0 mm"
+    """
+    _check(folder, variant, sets or (), working, strict, as_json)
+
+
+def _check(folder: Path, variant: str | None, sets: Sequence[str], working: bool, strict: bool, as_json: bool) -> None:
+    from spoolwright.findings import check as judging
+    from spoolwright.sheet import load
+
+    sheet = load(folder, variant, sets)
+    findings = judging.check(sheet)
+    if as_json:
+        print_json(judging.report(sheet, findings))
+    else:
+        from spoolwright import terminal
+
+        terminal.print_check(sheet, findings, working)
+    if strict and any(one.verdict == "stop" for one in findings):
+        raise typer.Exit(1)
+
+
 @app.command("sum", context_settings={"allow_extra_args": True, "ignore_unknown_options": True})
 def sum_command(
     context: typer.Context,
     name: Annotated[str | None, typer.Argument(help="The sum; without it all are listed.")] = None,
     source: Annotated[Path | None, typer.Option("--from", help="Fill inputs from this build.", metavar="DIR")] = None,
     variant: Variant = None,
+    cylinder: Annotated[
+        int | None, typer.Option("--cylinder", help="With --from: the cylinder whose values fill the sum.")
+    ] = None,
+    sets: Sets = None,
     explain: Annotated[bool, typer.Option("--explain", help="Show inputs, ranges, formula and source only.")] = False,
     as_json: AsJson = False,
 ) -> None:
     """List the sums, or do one, with its working.
 
-    Inputs are written as options or as name=value; several values of one input are separated by ";".
+    Inputs are written as options or as name=value; several values of one input are separated by ";". With --from, what is
+    not written is taken from the build; write --name none to leave one out.
 
     Example: spoolwright sum compression_ratio --bore "92.5 mm" --stroke "80 mm" --chamber "56.5 cc" --deck "45 thou"
     """
@@ -90,10 +166,10 @@ def sum_command(
     filled: dict[str, str] = {}
     if source is not None:
         from spoolwright.sheet import load
-        from spoolwright.sums.fill import fill
+        from spoolwright.sums.fill import LEAVE_OUT, fill
 
-        values, filled = fill(which, load(source, variant=variant), given)
-        given = {**values, **given}
+        values, filled = fill(which, load(source, variant, sets or ()), given, cylinder)
+        given = {**values, **{key: value for key, value in given.items() if value != LEAVE_OUT}}
     answer = evaluate.evaluate(which.name, given, filled)
     if as_json:
         print_json(evaluate.as_json(answer))

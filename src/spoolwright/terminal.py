@@ -9,7 +9,9 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from spoolwright.findings.model import Finding, by_urgency
+from spoolwright.findings.model import ORDER, Finding, by_urgency
+from spoolwright.sheet import Sheet
+from spoolwright.sheet.model import Assumed
 from spoolwright.sums.evaluate import Answer
 from spoolwright.sums.registry import Input, Sum
 
@@ -107,21 +109,73 @@ def print_answer(answer: Answer) -> None:
     _notes(out, answer.sum)
 
 
-def print_findings(findings: Sequence[Finding], working: bool = False) -> None:
-    """Findings, worst first."""
+def print_check(sheet: Sheet, findings: Sequence[Finding], working: bool = False) -> None:
+    """The build's name, its findings worst first, what was assumed, and the count."""
     out = console()
-    table = Table(box=None, padding=(0, 2, 1 if working else 0, 0))
+    variant = f", variant {sheet.variant}" if sheet.variant else ""
+    set_to = f", with {'; '.join(sheet.sets)}" if sheet.sets else ""
+    out.print(Text(f"{sheet.name}{variant}{set_to}", style="bold"))
+    print_findings(findings, working)
+    if sheet.assumed:
+        _print_assumed(out, sheet.assumed)
+    counts = {verdict: sum(1 for f in findings if f.verdict == verdict) for verdict in ORDER}
+    line = ", ".join(f"{SHAPES[verdict]} {n} {verdict}" for verdict, n in counts.items())
+    out.print(Text(f"\n{line}. Judged from the sheet alone, without a run.", style="bold"))
+    if findings and not working:
+        out.print(f"Numbers behind them: spoolwright check {sheet.folder} --working", markup=False)
+
+
+def _print_assumed(out: Console, assumed: Sequence[Assumed]) -> None:
+    """Values taken because none was given; those alike in name, value and reason share a line."""
+    alike: dict[tuple[str, str, str], list[str]] = {}
+    for one in assumed:
+        place, _, name = one.path.rpartition(".")
+        alike.setdefault((name.replace("_", " "), one.text, one.reason), []).append(place)
+    out.print(Text("\nAssumed, because the sheet does not say it", style="underline"))
+    table = Table(box=None, show_header=False, padding=(0, 2, 0, 0))
+    table.add_column(max_width=24)
+    table.add_column(no_wrap=True)
+    table.add_column()
+    for (name, text, reason), places in alike.items():
+        where = places[0] if len(places) == 1 else f"{places[0]} and {len(places) - 1} more"
+        table.add_row(name, text, Text.assemble(where, (f": {reason}", "dim")))
+    out.print(table)
+
+
+def print_findings(findings: Sequence[Finding], working: bool = False) -> None:
+    """Findings, worst first; a caution that several share stands once."""
+    out = console()
+    table = Table(box=None, padding=(0, 2, 0, 0))
     table.add_column("verdict", no_wrap=True)
-    table.add_column("subject")
+    table.add_column("subject", max_width=30)
     table.add_column("finding")
-    for one in by_urgency(list(findings)):
-        said = [Text(one.sentence)]
-        if one.change_first:
-            said.append(Text(f"Change first: {one.change_first}"))
-        if one.caution:
-            said.append(Text(f"Caution: {one.caution}", style="bold"))
-        if working and one.working:
-            said.append(Text(one.working, style="dim"))
+    told: set[str] = set()
+    ordered = by_urgency(list(findings))
+    for one in ordered:
+        brief = one.verdict == "sound" and not working
+        said = [Text(one.sentence.split(". ")[0].rstrip(".") + "." if brief else one.sentence)]
+        for word, text, style in (("Change first", one.change_first, ""), ("Caution", one.caution, "bold")):
+            if text and text not in told:
+                told.add(text)
+                said.append(Text(f"{word}: {text}", style=style))
         verdict = Text(f"{SHAPES[one.verdict]} {one.verdict}", style=STYLES[one.verdict])
         table.add_row(verdict, one.subject, Group(*said))
     out.print(table)
+    if working:
+        _print_workings(out, ordered)
+
+
+def _print_workings(out: Console, findings: Sequence[Finding]) -> None:
+    shown: dict[str, str] = {}
+    for one in findings:
+        if not one.working and not one.resting_on:
+            continue
+        out.print(Text(f"\n{one.subject}", style="bold"))
+        if one.limit_shown:
+            out.print(f"  limit {one.limit_shown}: {one.resting_on}", markup=False)
+        for part in one.working.split("\n\n") if one.working else []:
+            if part in shown:
+                out.print(f"  {part.splitlines()[0]}: as under {shown[part]}", markup=False)
+            else:
+                shown[part] = one.subject
+                out.print(Padding(Text(part), (0, 0, 0, 2)))

@@ -43,8 +43,8 @@ class Answer:
         out, value, band = self.sum.outputs[name], self.results[name], self.bands.get(name)
         if isinstance(value, (list, tuple)) and out.kind != "money":
             bands = band if isinstance(band, list) else [(0.0, 0.0)] * len(value)
-            return ", ".join(_with_band(v, b, out, digits) for v, b in zip(value, bands, strict=True))
-        return _with_band(value, band if isinstance(band, tuple) else (0.0, 0.0), out, digits)
+            return ", ".join(with_band(v, b, out, digits) for v, b in zip(value, bands, strict=True))
+        return with_band(value, band if isinstance(band, tuple) else (0.0, 0.0), out, digits)
 
 
 def find(name: str) -> Sum:
@@ -400,7 +400,8 @@ def _numbers(value: Any) -> list[float]:
 
 
 # ----------------------------------------------------------------------------- working
-def _with_band(value: Any, band: Band, out: Output, digits: int) -> str:
+def with_band(value: Any, band: Band, out: Output, digits: int = 4) -> str:
+    """``value`` in the output's unit with what it may be off by."""
     text = _shown(value, out.kind, out.unit, digits)
     if max(band) <= 0.0 or not isinstance(value, float):
         return text

@@ -85,7 +85,7 @@ def _take(sheet: Sheet, key: str, spec: Input, written: str, cylinder: int | Non
         return None
     places = " and ".join(dict.fromkeys(_place(sheet, path) for path in fields))
     if columns:
-        return _curve(sheet, what, columns), places
+        return curve(sheet, what, columns), places
     if not sheet_field(fields[0]).numeric:
         return sheet.text(fields[0]), places
     if len(fields) > 1:
@@ -128,7 +128,8 @@ def _together(sheet: Sheet, key: str, spec: Input, fields: list[str], times: boo
     return units.show(value, spec.kind, None if times else parts[0].unit, 6)
 
 
-def _curve(sheet: Sheet, path: str, columns: str) -> list[tuple[str, str]]:
+def curve(sheet: Sheet, path: str, columns: str) -> list[tuple[str, str]]:
+    """Pairs of text from two columns ("angle,lift") of the table at ``path``."""
     table, described = sheet.table(path), sheet_field(path).columns
     shown = []
     for name in columns.split(","):

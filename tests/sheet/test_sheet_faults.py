@@ -92,7 +92,6 @@ def test_fault__condition_missing(wren):
 
 
 def test_fault__wrong_number_of_cylinders_in_a_list(wren):
-    wren.change('"1.9e-5 kg m2"', '"1.9e-5 kg m2"')
     wren.change(
         'chamber = ["52.1 cc ± 0.4", "51.8 cc ± 0.4", "52.3 cc ± 0.4", "52.0 cc ± 0.4"]',
         'chamber = ["52.1 cc", "51.8 cc", "52.3 cc"]',
@@ -166,7 +165,7 @@ def test_contradictions_of_a_plain_engine(plover, old, new, sentence):
         ('bowl_reference = "hat"', 'bowl_reference = "hat"\nshaft_seald = true', "did you mean"),
         ('position = "after_compressor"', 'position = "unboosted"', "unboosted with a compressor does not go together"),
         ('map_pressure = "100 kPa"\n', "", "a map means nothing without the state it is corrected to"),
-        ('wheel_inlet = "36.5 mm"', 'wheel_inlet = "49.5 mm"', "they are swapped"),
+        ('wheel_inlet = "38.0 mm"', 'wheel_inlet = "51.5 mm"', "they are swapped"),
         ('leads_to = "turbine"', 'leads_to = "main"', "it leads round in a ring"),
         ('leads_to = "turbine"', 'leads_to = "turbine_entry_2"', "is no place it can lead to"),
         ('leads_to = "turbine"', 'leads_to = "tail"', "nothing leads to turbine"),

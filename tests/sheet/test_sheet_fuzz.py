@@ -9,6 +9,7 @@ import json
 import math
 import random
 import re
+from pathlib import Path
 
 # ruff: noqa: E501 - the lists of nasty things read better wide
 import pytest
@@ -27,6 +28,8 @@ from spoolwright.sheet.tables import parse
 
 FOLDER = demo_folder("plover")
 TEXT = (FOLDER / "build.toml").read_text()
+BOOSTED = demo_folder("wren")
+BOOSTED_TEXT = (BOOSTED / "build.toml").read_text()
 FIELDS = {path: part for path, part in walk(SHEET) if isinstance(part, Field)}
 
 NASTY = [
@@ -48,10 +51,12 @@ RAW = [
 ]  # fmt: skip
 
 
-def outcome(text: str, sets: tuple[str, ...] = (), overlays: tuple[tuple[str, str], ...] = ()) -> Sheet | BadInput:
+def outcome(
+    text: str, sets: tuple[str, ...] = (), overlays: tuple[tuple[str, str], ...] = (), folder: Path = FOLDER
+) -> Sheet | BadInput:
     """What reading gives; anything but a sheet or BadInput is raised on and fails the test."""
     try:
-        sheet = read_texts(FOLDER, text, overlays, sets)
+        sheet = read_texts(folder, text, overlays, sets)
     except BadInput as faults:
         sentence = str(faults)
         assert sentence.strip()
@@ -85,8 +90,8 @@ def mutated_bytes(rng: random.Random) -> bytes:
     return bytes(data)
 
 
-def mutated_value(rng: random.Random) -> str:
-    rows = TEXT.split("\n")
+def mutated_value(rng: random.Random, base: str = TEXT) -> str:
+    rows = base.split("\n")
     keyed = [n for n, row in enumerate(rows) if re.match(r"\w+ = ", row) and not row.startswith("schema")]
     for _ in range(rng.choice((1, 1, 2, 5))):
         at = rng.choice(keyed)
@@ -101,8 +106,8 @@ def mutated_value(rng: random.Random) -> str:
     return "\n".join(rows)
 
 
-def mutated_structure(rng: random.Random) -> str:
-    rows = TEXT.split("\n")
+def mutated_structure(rng: random.Random, base: str = TEXT) -> str:
+    rows = base.split("\n")
     names = [path.rpartition(".")[2] for path in FIELDS]
     for _ in range(rng.choice((1, 1, 2, 4))):
         at = rng.randrange(1, len(rows))
@@ -142,7 +147,7 @@ def test_bytes():
 @pytest.mark.slow
 def test_values():
     rng = random.Random(12)
-    seen = {type(outcome(mutated_value(rng))) for _ in range(5000)}
+    seen = {type(outcome(mutated_value(rng))) for _ in range(4500)}
     assert Sheet in seen
     assert len(seen) > 1
 
@@ -150,7 +155,16 @@ def test_values():
 @pytest.mark.slow
 def test_structure():
     rng = random.Random(13)
-    seen = {type(outcome(mutated_structure(rng))) for _ in range(3500)}
+    seen = {type(outcome(mutated_structure(rng))) for _ in range(3000)}
+    assert Sheet in seen
+    assert len(seen) > 1
+
+
+@pytest.mark.slow
+def test_values_and_structure_of_a_boosted_build():
+    rng = random.Random(17)
+    seen = {type(outcome(mutate(rng, BOOSTED_TEXT), folder=BOOSTED))
+            for _ in range(800) for mutate in (mutated_value, mutated_structure)}  # fmt: skip
     assert Sheet in seen
     assert len(seen) > 1
 

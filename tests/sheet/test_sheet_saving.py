@@ -154,16 +154,22 @@ def test_failing_disk__old_file_whole_and_nothing_left_beside(plover, monkeypatc
     assert [p.name for p in plover.folder.iterdir() if p.name.startswith(".")] == []
 
 
-_SAVER = """
-import sys
+# Forks a saver for each line it reads and names its process; the saver saves old and new in turn for ever.
+_SAVERS = """
+import os, sys
 from pathlib import Path
-from spoolwright.sheet.saving import Document, open_document, replace_file
+from spoolwright.sheet.saving import replace_file
 folder = Path(sys.argv[1])
 old, new = (folder / "old").read_bytes(), (folder / "new").read_bytes()
-print("ready", flush=True)
-while True:
-    replace_file(folder / "build.toml", new, old)
-    replace_file(folder / "build.toml", old, new)
+for _ in sys.stdin:
+    child = os.fork()
+    if child == 0:
+        while True:
+            replace_file(folder / "build.toml", new, old)
+            replace_file(folder / "build.toml", old, new)
+    print(child, flush=True)
+    os.waitpid(child, 0)
+    print("gone", flush=True)
 """
 
 
@@ -177,19 +183,23 @@ def test_killed_at_any_moment__old_or_new_whole(plover):
     (plover.folder / "old").write_bytes(old)
     (plover.folder / "new").write_bytes(new)
     seen, left = set(), 0
-    for _ in range(200):
-        plover.sheet.write_bytes(old)
-        with subprocess.Popen(
-            [sys.executable, "-c", _SAVER, str(plover.folder)], stdout=subprocess.PIPE, start_new_session=True
-        ) as saver:
-            assert saver.stdout is not None
-            saver.stdout.readline()
-            time.sleep(rng.uniform(0.0, 0.012))
-            saver.send_signal(signal.SIGKILL)
-        now = plover.sheet.read_bytes()
-        assert now in (old, new)
-        seen.add(now)
-        left += len(saving.sweep(plover.folder))
+    with subprocess.Popen(
+        [sys.executable, "-c", _SAVERS, str(plover.folder)], stdin=subprocess.PIPE, stdout=subprocess.PIPE
+    ) as savers:
+        assert savers.stdin is not None
+        assert savers.stdout is not None
+        for _ in range(200):
+            plover.sheet.write_bytes(old)
+            savers.stdin.write(b"save\n")
+            savers.stdin.flush()
+            saver = int(savers.stdout.readline())
+            time.sleep(rng.uniform(0.0, 0.02))
+            os.kill(saver, signal.SIGKILL)
+            assert savers.stdout.readline() == b"gone\n"
+            now = plover.sheet.read_bytes()
+            assert now in (old, new)
+            seen.add(now)
+            left += len(saving.sweep(plover.folder))
     assert seen == {old, new}  # else the kills did not fall into the saving at all
     assert left > 0  # some fell between writing beside and renaming
     assert load(plover.folder).name == "plover"

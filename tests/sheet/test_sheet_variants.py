@@ -100,6 +100,7 @@ def test_setting__quantity_element_choice_list_and_none(wren):
         ("cylinders.stroke[1]=70 mm", "is not a quantity"),
         ("a.b.c.d.e.f.g.h.i.j.k.l=1", "too many parts"),
         ("cylinders.firing_order=[1, 2", "is not a list of cylinder numbers"),
+        ("strength.clearances.new.measured[1]=0.05 mm", "there is no list yet in which to set one place"),
         ("spark.timing=loked", 'is not one of locked, table, searched (did you mean "locked"?)'),
         ("intake.ducts.inlet hose.length=3 mm", "is not a path"),
     ],
@@ -107,4 +108,4 @@ def test_setting__quantity_element_choice_list_and_none(wren):
 def test_setting__faults(wren, text, sentence):
     faults = wren.faults(sets=(text,))
     assert sentence in "\n".join(faults)
-    assert any(f.startswith("--set") or "must be given" in f for f in faults)
+    assert any(f.startswith("--set") or "must be given" in f for f in faults), faults

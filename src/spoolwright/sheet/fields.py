@@ -115,11 +115,16 @@ def _range(text: str, kind: str) -> tuple[float, float]:
 
 @dataclass(frozen=True)
 class Section:
-    """A table of the sheet. ``named``: its tables bear the builder's own names, in the order of the gas."""
+    """A table of the sheet.
+
+    ``named``: its tables bear the builder's own names, in the order of the gas. ``always``: read even
+    where it is not written, because all its fields are assumed and none may be so in silence.
+    """
 
     meaning: str
     parts: Mapping[str, Field | Section]
     must: bool = False
+    always: bool = False
     named: bool = False
     name_example: str = ""
 

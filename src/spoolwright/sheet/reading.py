@@ -50,6 +50,8 @@ class Reader:
             here = f"{path}.{name}" if path else name
             if isinstance(part, Field):
                 self._field(part, here, place)
+            elif here not in self.claims.sections and part.always:
+                self._pieces(part, here, place)
             elif here not in self.claims.sections:
                 if part.must:
                     first = next(iter(part.parts), "")
@@ -108,9 +110,14 @@ class Reader:
     def _quantities(
         self, spec: Field, path: str, claim: Claim | None, elements: dict[tuple[int, ...], Claim]
     ) -> Entry | None:
+        if claim is not None and not spec.per and not elements and not isinstance(claim.raw, list):
+            return self._single(spec, path, claim)
         shape = self._shape(spec, path, claim)
         if shape is None:
-            return None
+            if spec.per == "list":
+                first = next(iter(elements.values()))
+                self._fault(first, path, f"there is no list yet in which to set one place; write {_written(spec)}")
+            return None  # without the number of cylinders or valves, which is a fault of its own
         cells: dict[tuple[int, ...], tuple[Quantity, float]] = {}
         one = not elements
         if claim is not None:
@@ -135,6 +142,14 @@ class Reader:
                     )
             return None
         return Entry(path, spec, tuple(cells[p][0] for p in places), tuple(cells[p][1] for p in places), shape, one)
+
+    def _single(self, spec: Field, path: str, claim: Claim) -> Entry | None:
+        try:
+            quantity, si = _value(claim.raw, spec)
+        except BadInput as trouble:
+            self._fault(claim, path, str(trouble))
+            return None
+        return Entry(path, spec, (quantity,), (si,))
 
     def _shape(self, spec: Field, path: str, claim: Claim | None) -> tuple[int, ...] | None:
         if spec.per == "list":

@@ -46,7 +46,17 @@ def _section(path: str, section: Section, top: bool = False) -> str:
     fields = {name: part for name, part in section.parts.items() if isinstance(part, Field)}
     shown_path = f"{path}.<name>" if section.named else path
     title = "## At the top" if top else f"{'#' * min(4, 2 + path.count('.'))} [{shown_path}]"
-    need = "" if top else (" It must be there." if section.must else " It may be left out.")
+    need = (
+        ""
+        if top
+        else (
+            " It must be there."
+            if section.must
+            else " It may be left out."
+            if not section.always
+            else " What is not given in it is assumed."
+        )
+    )
     named = f" Named pieces, for example `[{path}.{section.name_example}]`." if section.named else ""
     lines = [title, "", f"{section.meaning[:1].upper()}{section.meaning[1:]}.{need}{named}", ""]
     if fields:

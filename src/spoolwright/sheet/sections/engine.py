@@ -43,13 +43,14 @@ CYLINDERS = Section(
             must=True, named=True, name_example="main",
         ),
         "friction": Section(
-            "mean friction pressure by Chen and Flynn, in place of the usual constants",
+            "mean friction pressure by the form of Chen and Flynn",
             {
                 "constant": assume("pressure_difference", "part that is always there", "40 kPa", "Chen and Flynn's form; constant from memory", "10 kPa..100 kPa", "0 kPa..1 MPa"),
                 "peak_pressure_part": assume("number", "for each unit of peak cylinder pressure", "0.005", "Chen and Flynn's form; constant from memory", "0.002..0.01", "0..0.1"),
                 "speed_part": assume("pressure_difference", "at a mean piston speed of 10 m/s, in proportion to it", "90 kPa", "Chen and Flynn's form; constant from memory", "10 kPa..200 kPa", "0 kPa..2 MPa"),
                 "speed_squared_part": assume("pressure_difference", "at a mean piston speed of 10 m/s, with its square", "9 kPa", "Chen and Flynn's form; constant from memory", "0 kPa..100 kPa", "0 kPa..2 MPa"),
             },
+            always=True,
         ),
         "walls": Section(
             "wall temperatures at full load where measured; else they follow from cooling",

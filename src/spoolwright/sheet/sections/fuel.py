@@ -37,6 +37,7 @@ FUEL = Section(
         "mon": may("number", "motor octane number as declared, in place of the grade's", "86", "78..110", "0..150"),
         "mixture": may("mixture", "mixture aimed at, at full load", "0.80 lambda", "0.70 lambda..1.05 lambda", "0.3 lambda..3 lambda"),
         "mixture_table": table("mixture aimed at over speed and manifold pressure, in place of one value", "tables/mixture.csv", _MIXTURE),
+        "distribution": may("number", "lambda of each cylinder over the mean, where measured; 1 for all when not given", '["0.99", "1.01", "1.02", "0.98"]', "0.85..1.15", "0.3..3", per="cylinder"),
         "evaporated": assume("share", "share of the fuel that is vapour before it reaches the cylinder", "40 %", "not measured; between port injection and a warm blow-through manifold", "5 %..90 %", "0 %..100 %"),
         "temperature": assume("temperature", "fuel at the carburettor or rail", "30 degC", "warmed in the engine bay; not measured", "-10 degC..60 degC", "-60 degC..120 degC"),
         "supply": Section(

@@ -81,7 +81,9 @@ def kernel(function: _F) -> _F:
     NumPy division rules (no checks that stop vectorising) and strict IEEE arithmetic: no fastmath,
     under which ``isnan`` stops working.
     """
-    compiled = numba.njit(nogil=True, error_model="numpy", cache=CACHED, fastmath=False)(function)
+    compiled = numba.njit(nogil=True, error_model="numpy", cache=CACHED, fastmath=False, no_cfunc_wrapper=True)(
+        function
+    )
     return compiled  # type: ignore[no-any-return]
 
 

@@ -1,7 +1,8 @@
 """How long reading a clean log takes against a bare Polars read of the same file, and how much memory.
 
-Run: python benchmarks/read_log.py [ROWS] [COLUMNS]. Writes an invented log into a temporary folder. Prints the ratio, the
-peak memory of a process that does nothing but the reading, and exits with 1 where the ratio is above 3 or the peak above 4 GB.
+Run: python benchmarks/read_log.py [ROWS] [COLUMNS]. Writes an invented log into a temporary folder. Prints the ratio
+and the peak memory of a process that does nothing but the reading; exits with 1 where the ratio is above 3 or the peak
+above 4 GB.
 """
 
 from __future__ import annotations
@@ -17,7 +18,7 @@ LIMIT_RATIO, LIMIT_GB = 3.0, 4.0
 
 
 def write_log(path: Path, rows: int, columns: int) -> None:
-    """An invented log at 100 samples a second: time, speed, boost, lambda, heads, exhausts and channels without a role."""
+    """An invented log at 100 samples a second: time, speed, boost, lambda, heads, exhausts, unnamed channels."""
     import numpy as np
     import polars as pl
 
@@ -32,7 +33,8 @@ def write_log(path: Path, rows: int, columns: int) -> None:
     }
     for k in range(columns - len(data)):
         name = f"CHT {k + 1} [C]" if k < 4 else f"EGT {k - 3} [C]" if k < 8 else f"AN {k - 7} [V]"
-        data[name] = np.round((150, 750, 2.5)[0 if k < 4 else 1 if k < 8 else 2] * (1 + 0.2 * wave) + rng.normal(0, 0.5, rows), 2)
+        level = 150 if k < 4 else 750 if k < 8 else 2.5
+        data[name] = np.round(level * (1 + 0.2 * wave) + rng.normal(0, 0.5, rows), 2)
     pl.DataFrame(data).write_csv(path)
 
 
@@ -66,11 +68,13 @@ def main() -> int:
         bare(path), ours(path)  # first runs pay for imports and the file cache
         pairs = [(bare(path), ours(path)) for _ in range(5)]
         ratios = sorted(b / a for a, b in pairs)
-        child = subprocess.run([sys.executable, __file__, "--memory", str(path)], capture_output=True, text=True, check=True)
+        command = [sys.executable, __file__, "--memory", str(path)]
+        child = subprocess.run(command, capture_output=True, text=True, check=True)
         peak = float(child.stdout)
         size = path.stat().st_size / 1e6
     print(f"{rows} rows, {columns} columns, {size:.0f} MB")
-    print(f"bare read {min(a for a, _ in pairs):.2f} s, whole reading {min(b for _, b in pairs):.2f} s, ratio {ratios[2]:.2f}")
+    bare_s, ours_s = min(a for a, _ in pairs), min(b for _, b in pairs)
+    print(f"bare read {bare_s:.2f} s, whole reading {ours_s:.2f} s, ratio {ratios[2]:.2f}")
     print(f"peak memory {peak:.2f} GB")
     return int(ratios[2] > LIMIT_RATIO or peak > LIMIT_GB)
 

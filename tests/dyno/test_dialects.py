@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import pytest
+from dyno_messers import NAMES, ROWS, cells, header, line, style, truth, write
 
 from spoolwright.dyno.readers.reading import read_bytes
-from dyno_messers import NAMES, ROWS, cells, header, line, style, truth, write
 
 WANT = truth()
 
@@ -42,7 +42,9 @@ SPANISH = ("Tiempo", "Revoluciones", "Presión turbo", "Lambda", "Temperatura ac
 
 WRITTEN = {
     "plain": style(),
-    "semicolon and comma": style(delimiter=";", decimal=",", names=GERMAN, units=("s", "1/min", "kPa", "-", "°C", "°C", "°C")),
+    "semicolon and comma": style(
+        delimiter=";", decimal=",", names=GERMAN, units=("s", "1/min", "kPa", "-", "°C", "°C", "°C")
+    ),
     "tab": style(delimiter="\t", unit_row="brackets"),
     "tab and comma": style(delimiter="\t", decimal=",", end="\r\n"),
     "bar": style(delimiter="|", unit_row="above"),
@@ -63,11 +65,13 @@ WRITTEN = {
     "french": style(delimiter=";", decimal=",", names=FRENCH, units=("s", "tr/min", "kPa", "-", "°C", "°C", "°C")),
     "italian": style(delimiter=";", decimal=",", names=ITALIAN, units=("s", "giri/min", "kPa", "-", "°C", "°C", "°C")),
     "spanish": style(delimiter=";", decimal=",", names=SPANISH, units=("s", "rpm", "kPa", "-", "°C", "°C", "°C")),
-    "preamble with colons": style(preamble="Session: third\nDate: 14.03.2031\nBarometer: 987 mbar\nAir temp: 22.5 C\n\n"),
+    "preamble with colons": style(
+        preamble="Session: third\nDate: 14.03.2031\nBarometer: 987 mbar\nAir temp: 22.5 C\n\n"
+    ),
     "preamble commented": style(preamble="# bench log\n# operator; someone\n"),
     "preamble of the same width": style(preamble="bench,one,two,three,four,five,six\n\n"),
     "footer": style(footer="samples: 60\nEND OF LOG\n"),
-}  # fmt: skip
+}
 assert len(WRITTEN) >= 24
 
 
@@ -245,8 +249,35 @@ def test_clock_over_midnight_goes_on():
     assert any(r.what == "clock carried on" for r in log.repairs)
 
 
-MISSING = ["", "NaN", "nan", "-nan(ind)", "1.#QNAN", "1.#INF", "inf", "-Infinity", "n/a", "#N/A", "NULL", "None", "-", "--", "---",
-           "****", "-9999", "-999", "1e30", "OFF", "ERR", "LOW", "over", "#DIV/0!", "?", "k.A.", "sensor fault"]  # fmt: skip
+MISSING = [
+    "",
+    "NaN",
+    "nan",
+    "-nan(ind)",
+    "1.#QNAN",
+    "1.#INF",
+    "inf",
+    "-Infinity",
+    "n/a",
+    "#N/A",
+    "NULL",
+    "None",
+    "-",
+    "--",
+    "---",
+    "****",
+    "-9999",
+    "-999",
+    "1e30",
+    "OFF",
+    "ERR",
+    "LOW",
+    "over",
+    "#DIV/0!",
+    "?",
+    "k.A.",
+    "sensor fault",
+]
 
 
 @pytest.mark.parametrize("word", MISSING)
@@ -314,8 +345,14 @@ def test_psi_above_and_mercury_below_zero():
 
 
 UNITS = [
-    ("psi", 1 / 6.894757), ("bar", 0.01), ("mbar", 10.0), ("kgf/cm2", 1 / 98.0665), ("inHg", 1 / 3.386389), ("psig", 1 / 6.894757), ("kPa g", 1.0),
-]  # fmt: skip
+    ("psi", 1 / 6.894757),
+    ("bar", 0.01),
+    ("mbar", 10.0),
+    ("kgf/cm2", 1 / 98.0665),
+    ("inHg", 1 / 3.386389),
+    ("psig", 1 / 6.894757),
+    ("kPa g", 1.0),
+]
 
 
 @pytest.mark.parametrize(("unit", "factor"), UNITS)

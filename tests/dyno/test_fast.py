@@ -14,9 +14,17 @@ ROWS = 4000
 def long_log(unit_row: str = "below", end: str = "\n", preamble: str = "") -> list[str]:
     s = style(unit_row=unit_row)
     rows = [
-        [f"{i / 100:.2f}", str(2600 + i % 4000), f"{i % 850 / 10}", f"{0.8 + i % 100 / 1000:.3f}", "92.5", f"{150 + i % 77 / 10}", f"{160 + i % 55 / 10}"]
+        [
+            f"{i / 100:.2f}",
+            str(2600 + i % 4000),
+            f"{i % 850 / 10}",
+            f"{0.8 + i % 100 / 1000:.3f}",
+            "92.5",
+            f"{150 + i % 77 / 10}",
+            f"{160 + i % 55 / 10}",
+        ]
         for i in range(ROWS)
-    ]  # fmt: skip
+    ]
     return [*([preamble] if preamble else []), *(line(r, s) for r in [*header(s), *rows])]
 
 

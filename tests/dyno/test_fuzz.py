@@ -14,9 +14,50 @@ from spoolwright.errors import BadLog
 
 LOGS = Path(__file__).parent / "logs"
 SEEDS = [p.read_bytes() for p in sorted(LOGS.glob("c*.csv"))]
-PIECES = [b",", b";", b"\t", b"|", b'"', b"'", b"\n", b"\r", b"\r\n", b"\x00", b"\xff", b"\xfe\xff", b"\xef\xbb\xbf", b"-", b".", b":", b"  ",
-          b"nan", b"inf", b"1e999", b"-9999", b"9" * 400, b"Time,RPM\n", b"# x", b"// y", b"(", b")", b"=", b"\x1a", b"\xb0C", b"1_0", b"0x1F",
-          "٣".encode(), b"31.12.2031", b"00:00:00", b"1e400", b"\\", b"x1000 rpm", b"counts", b"%", b"\x85", "\u2028".encode()]  # fmt: skip
+PIECES = [
+    b",",
+    b";",
+    b"\t",
+    b"|",
+    b'"',
+    b"'",
+    b"\n",
+    b"\r",
+    b"\r\n",
+    b"\x00",
+    b"\xff",
+    b"\xfe\xff",
+    b"\xef\xbb\xbf",
+    b"-",
+    b".",
+    b":",
+    b"  ",
+    b"nan",
+    b"inf",
+    b"1e999",
+    b"-9999",
+    b"9" * 400,
+    b"Time,RPM\n",
+    b"# x",
+    b"// y",
+    b"(",
+    b")",
+    b"=",
+    b"\x1a",
+    b"\xb0C",
+    b"1_0",
+    b"0x1F",
+    "٣".encode(),
+    b"31.12.2031",
+    b"00:00:00",
+    b"1e400",
+    b"\\",
+    b"x1000 rpm",
+    b"counts",
+    b"%",
+    b"\x85",
+    "\u2028".encode(),
+]
 
 
 def mutate(rng: random.Random) -> bytes:
@@ -62,7 +103,8 @@ def run(count: int, seed: int) -> tuple[int, int]:
             log = read_bytes(data, "mutant.csv")
         except BadLog as fault:
             refused += 1
-            assert "\n" not in str(fault)
+            if "\n" in str(fault):
+                raise AssertionError(f"mutation {i} of seed {seed}: more than one line: {fault}") from fault
             continue
         except Exception as fault:
             raise AssertionError(f"mutation {i} of seed {seed}: {fault!r}") from fault

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from spoolwright.dyno.readers.names import Evidence, understand
+from spoolwright.dyno.readers.names import Evidence
+from spoolwright.dyno.readers.settle import understand
 
 # name, unit in its own row, (low, high) of the numbers -> role
 NAMES = """

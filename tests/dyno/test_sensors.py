@@ -1,7 +1,8 @@
-"""Dead sensors told from engine faults. Type-K end of range 1372 degC: IEC 60584-1:2013, table for type K (-270 to 1372 degC).
+"""Dead sensors told from engine faults.
 
-Free air at 20.9: oxygen in dry air is 20.95 % by volume (ISO 2533:1975); a display in air-fuel ratio shows 20.9 by common
-practice, no source.
+Type-K end of range 1372 degC: IEC 60584-1:2013, table for type K (-270 to 1372 degC), from memory.
+Free air at 20.9: oxygen in dry air is 20.95 % by volume (ISO 2533:1975); a display in air-fuel ratio shows 20.9 by
+common practice, no source.
 """
 
 from __future__ import annotations

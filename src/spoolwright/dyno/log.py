@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Repair:
-    """One thing done to the file on the way in; ``line`` to ``last_line`` holds ``count`` cells or lines of one kind."""
+    """One thing done to the file; ``line`` to ``last_line`` holds ``count`` cells or lines of one kind."""
 
     line: int | None
     column: str | None

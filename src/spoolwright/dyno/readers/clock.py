@@ -24,7 +24,8 @@ _WORDED = re.compile(
     r"(?:(?P<h>\d+)\s?h\s?)?(?:(?P<m>\d+)\s?(?:m|min|'|′)\s?)?(?P<s>\d+(?:[.,]\d+)?)?\s?(?:s|sec|\"|″)?", re.IGNORECASE
 )
 _DATED = re.compile(
-    r"(?P<y>\d{1,4})(?P<mark>[-/.])(?P<m>\d{1,2})(?P=mark)(?P<d>\d{1,4})(?:[T ,]+(?P<clock>\d{1,2}:\d{1,2}.*))?(?:\s?Z)?"
+    r"(?P<y>\d{1,4})(?P<mark>[-/.])(?P<m>\d{1,2})(?P=mark)(?P<d>\d{1,4})"
+    r"(?:[T ,]+(?P<clock>\d{1,2}:\d{1,2}.*))?(?:\s?Z)?"
 )
 _DAY = 86400.0
 
@@ -131,7 +132,7 @@ def _worded(cell: str) -> float | None:
 
 
 def read_clock(cells: dict[int, str], rows: int, values: NDArray[np.float64]) -> Reading:
-    """Seconds of a written clock. ``cells`` holds the texts by row, ``values`` what was read as plain numbers already."""
+    """Seconds of a written clock. ``cells``: the texts by row; ``values``: what was a plain number already."""
     import numpy as np
 
     seconds = np.full(rows, np.nan)

@@ -1,8 +1,8 @@
 """Clean big files: laid out from the beginning and the end, the body read in one go by Polars.
 
 A body counts as clean when every cell is a plain finite number, every line has all its cells, lines end in one way, and
-nothing stands below the last row. Each of these is checked on the whole file, not on a sample; where one fails the careful
-path reads the file instead, with the same result but more slowly.
+nothing stands below the last row. Each of these is checked on the whole file, not on a sample; where one fails the
+careful path reads the file instead, with the same result but more slowly.
 """
 
 from __future__ import annotations

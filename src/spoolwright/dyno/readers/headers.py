@@ -31,7 +31,7 @@ class Header:
 
 
 def header_cells(line: str, delimiter: str, width: int) -> list[str]:
-    """Cells of a line that may be a header; names with blanks in a blank-separated file are kept whole where they can be."""
+    """Cells of a line that may be a header; names of two words between blanks are kept whole where they can be."""
     bare = _COMMENT_MARK.sub("", line)
     # "# Time, RPM" is a commented header; "#, RPM" has a column named #.
     marked = not bare.startswith(delimiter) and not line.lstrip().startswith(delimiter)

@@ -13,19 +13,17 @@ from typing import TYPE_CHECKING, Final
 
 from spoolwright.dyno.log import Dialect, Flag, Repair
 from spoolwright.dyno.readers.cells import (
-    DEVICE_WORDS,
     PLAIN_SIGNS,
     Signs,
     column_signs,
     floats,
-    is_missing,
     is_value,
     settle_signs,
-    unwrap,
 )  # fmt: skip
 from spoolwright.dyno.readers.clock import parts
 from spoolwright.dyno.readers.delimiter import _COMMENT, BLANKS, Shape, cut
 from spoolwright.dyno.readers.headers import Header, find_header, header_cells
+from spoolwright.dyno.readers.pattern import Pattern
 from spoolwright.errors import BadLog
 
 if TYPE_CHECKING:
@@ -79,9 +77,9 @@ class Table:
 class _Reader:
     """State while the lines go by: the rows waiting for the next flush, the block of columns in force."""
 
-    def __init__(self, lines: Sequence[str], shape: Shape, open_end: bool) -> None:
+    def __init__(self, lines: Sequence[str], shape: Shape, pattern: Pattern, open_end: bool) -> None:
         self.open_end = open_end
-        self.lines, self.delimiter, self.width = lines, shape.delimiter, shape.width
+        self.lines, self.delimiter, self.pattern = lines, shape.delimiter, pattern
         self.rows: list[list[str]] = []
         self.row_lines: list[int] = []
         self.flushed = 0
@@ -94,94 +92,31 @@ class _Reader:
         self.repairs: list[Repair] = []
         self.flags: list[Flag] = []
         self.line_of_row: list[NDArray[np.int64]] = []
-        self.lead = 0
-        self.second = 1
-        self.numeric: list[int] = []
-        self.soft: set[int] = set()
-        self.spans: list[tuple[int, int]] = []
         self.known: set[str] | None = None
         self.last_filled = len(lines) - 1
         while self.last_filled > 0 and not lines[self.last_filled].strip():
             self.last_filled -= 1
-
-    # ------------------------------------------------------------------ pattern of a data row
-    def learn(self, sample: Sequence[str]) -> bool:
-        """Which columns hold values; False where no column does."""
-        rows = [cells for line in sample if len(cells := cut(line, self.delimiter)) == self.width]
-        rows = [r for r in rows if sum(map(is_value, r)) >= 0.4 * sum(bool(c.strip()) for c in r) > 0]
-        if not rows:
-            return False
-        self.numeric, self.soft = [], set()
-        for i in range(self.width):
-            filled = [r[i] for r in rows if not is_missing(r[i])]
-            good = sum(map(is_value, filled))
-            if filled and good >= 0.5 * len(filled):
-                self.numeric.append(i)
-            else:
-                self.soft.add(i)
-        strong = [i for i in self.numeric if sum(is_value(r[i]) for r in rows) >= 0.8 * len(rows)]
-        if not strong:
-            return False
-        self.lead = strong[0]
-        self.second = strong[1] if len(strong) > 1 else strong[0]
-        if self.delimiter == BLANKS:
-            self._learn_spans(sample)
-        return True
-
-    def _learn_spans(self, sample: Sequence[str]) -> None:
-        spans: list[tuple[int, int]] = []
-        for line in sample:
-            found = [m.span() for m in re.finditer(r"\S+", line)]
-            if len(found) == self.width and is_value(line[found[self.lead][0] : found[self.lead][1]]):
-                spans = (
-                    [(min(a, c), max(b, d)) for (a, b), (c, d) in zip(spans, found, strict=True)] if spans else found
-                )
-        apart = all(a[1] <= b[0] for a, b in zip(spans, spans[1:], strict=False))
-        self.spans = spans if spans and apart else []
-
-    def cells(self, line: str) -> list[str]:
-        cells = cut(line, self.delimiter)
-        if self.delimiter == BLANKS and self.spans and 1 < len(cells) < self.width:
-            placed = [""] * self.width
-            for m in re.finditer(r"\S+", line):
-                overlap = [min(m.end(), b) - max(m.start(), a) for a, b in self.spans]
-                best = max(range(self.width), key=lambda i: overlap[i])
-                if overlap[best] <= 0 or placed[best]:
-                    return cells
-                placed[best] = m[0]
-            return placed
-        return cells
-
-    def is_row(self, cells: Sequence[str], full: bool) -> bool:
-        """Whether cells are a sample. ``full``: above the first row only complete ones count."""
-        if len(cells) < 2 or len(cells) <= self.lead:
-            return False
-        filled = [cells[i] for i in self.numeric if i < len(cells) and cells[i].strip()]
-        values = sum(map(is_value, filled))
-        lead = cells[self.lead]
-        if not is_value(lead):
-            gone = is_missing(lead) or unwrap(lead).lower() in DEVICE_WORDS
-            return gone and values >= 0.5 * len(self.numeric) and values >= 2
-        if full:
-            return len(cells) >= 0.7 * self.width and values >= max(1, 0.5 * len(filled))
-        if len(cells) >= 0.7 * self.width:
-            return values > 1 or len(filled) <= 1 or values >= 0.5 * len(filled)
-        return values == len(filled)
 
     # ------------------------------------------------------------------ the walk
     def read(self) -> Table:
         import numpy as np
 
         first = self._first_row()
-        header = find_header(self.lines, first, self.delimiter, self.width)
+        header = find_header(self.lines, first, self.delimiter, self.pattern.width)
         self.header = header
         self._start(header, first)
         i, n = first, len(self.lines)
-        lines, delimiter, width, lead, second = self.lines, self.delimiter, self.width, self.lead, self.second
+        lines, delimiter, width, lead, second = (
+            self.lines,
+            self.delimiter,
+            self.pattern.width,
+            self.pattern.lead,
+            self.pattern.second,
+        )
         while i < n:
             line = lines[i]
             simple = '"' not in line
-            cells = line.split(delimiter) if simple and delimiter not in " |" else self.cells(line)
+            cells = line.split(delimiter) if simple and delimiter not in " |" else self.pattern.cells(line)
             if (
                 len(cells) == width
                 and (simple or line.count('"') % 2 == 0)
@@ -192,7 +127,7 @@ class _Reader:
                 self._keep(i, cells)
             else:
                 i += self._odd_line(i, line, cells)
-                width, lead, second = self.width, self.lead, self.second
+                width, lead, second = self.pattern.width, self.pattern.lead, self.pattern.second
             i += 1
         if self.open_end and self.row_lines and self.row_lines[-1] == len(lines):
             self._doubt_last_cell()
@@ -219,8 +154,8 @@ class _Reader:
         for i, line in enumerate(self.lines):
             if _COMMENT.match(line):
                 continue
-            cells = self.cells(line)
-            if len(cells) > self.width + 1 or not self.is_row([c.strip() for c in cells], full=True):
+            cells = self.pattern.cells(line)
+            if len(cells) > self.pattern.width + 1 or not self.pattern.is_row([c.strip() for c in cells], full=True):
                 continue
             if not self._numbers_columns(i, cells):
                 return i
@@ -232,13 +167,13 @@ class _Reader:
         if row not in ([str(k) for k in range(len(row))], [str(k + 1) for k in range(len(row))]):
             return False
         below = next((line for line in self.lines[at + 1 : at + 4] if line.strip()), "")
-        return not self.is_row([c.strip() for c in self.cells(below)], full=True)
+        return not self.pattern.is_row([c.strip() for c in self.pattern.cells(below)], full=True)
 
     def _start(self, header: Header, first: int) -> None:
         self.dialect.header_lines, self.dialect.unit_lines = header.name_lines, header.unit_lines
         self.dialect.first_data_line = first + 1
         self.fields = [Field(n, u, i) for i, (n, u) in enumerate(zip(header.names, header.units, strict=True))]
-        self.targets = list(range(self.width))
+        self.targets = list(range(self.pattern.width))
         known = {*header.name_lines, *header.unit_lines}
         for number, line in enumerate(self.lines[:first], 1):
             if number in known:
@@ -271,7 +206,7 @@ class _Reader:
         if repeated is not None:
             return repeated
         stripped = [c.strip() for c in cells]
-        if self.is_row(stripped, full=False):
+        if self.pattern.is_row(stripped, full=False):
             self._row(at, stripped, cells)
         else:
             self.loose.append((number, self._next_row(), line.strip()))
@@ -279,9 +214,9 @@ class _Reader:
 
     def _doubt_last_cell(self) -> None:
         """A file that stops inside its last number: fewer places than every row above it has."""
-        above = [r[-1].strip() for r in self.rows[-21:-1] if len(r) == self.width]
-        last = self.rows[-1][-1].strip() if len(self.rows[-1]) == self.width else ""
-        if len(above) < 5 or not last or self.width - 1 not in self.numeric:
+        above = [r[-1].strip() for r in self.rows[-21:-1] if len(r) == self.pattern.width]
+        last = self.rows[-1][-1].strip() if len(self.rows[-1]) == self.pattern.width else ""
+        if len(above) < 5 or not last or self.pattern.width - 1 not in self.pattern.numeric:
             return
         places = {len(re.split(r"[.,]", c)[1]) if re.search(r"[.,]", c) else 0 for c in above}
         mine = len(re.split(r"[.,]", last)[1]) if re.search(r"[.,]", last) else 0
@@ -311,8 +246,8 @@ class _Reader:
             text += "\n" + self.lines[at + more]
             if text.count('"') % 2 == 0:
                 cells = _cut_joined(text, self.delimiter)
-                if len(cells) == self.width and self.is_row([c.strip() for c in cells], full=True):
-                    self._keep(at, [c.replace("\n", " ") if i in self.soft else c for i, c in enumerate(cells)])
+                if len(cells) == self.pattern.width and self.pattern.is_row([c.strip() for c in cells], full=True):
+                    self._keep(at, [c.replace("\n", " ") if i in self.pattern.soft else c for i, c in enumerate(cells)])
                     self.dialect.joined_lines.extend(range(at + 2, at + more + 2))
                     self.repairs.append(
                         Repair(
@@ -336,7 +271,9 @@ class _Reader:
         known = set()
         for number in (*self.dialect.header_lines, *self.dialect.unit_lines):
             known |= {
-                c.strip().lower() for c in header_cells(self.lines[number - 1], self.delimiter, self.width) if c.strip()
+                c.strip().lower()
+                for c in header_cells(self.lines[number - 1], self.delimiter, self.pattern.width)
+                if c.strip()
             }
         self.known = known
         return known
@@ -344,7 +281,9 @@ class _Reader:
     def _same_header(self, at: int) -> bool:
         if not self.dialect.header_lines:
             return False
-        cells = [c.strip().lower() for c in header_cells(self.lines[at], self.delimiter, self.width) if c.strip()]
+        cells = [
+            c.strip().lower() for c in header_cells(self.lines[at], self.delimiter, self.pattern.width) if c.strip()
+        ]
         if len(cells) < 2:
             return False
         known = self._known_cells()
@@ -359,8 +298,8 @@ class _Reader:
             last += 1
         stop = last + 1
         following = self.lines[stop] if stop < len(self.lines) else ""
-        width = len(cut(following, self.delimiter)) if following.strip() else self.width
-        header = find_header(self.lines[:stop], stop, self.delimiter, width if width > 1 else self.width)
+        width = len(cut(following, self.delimiter)) if following.strip() else self.pattern.width
+        header = find_header(self.lines[:stop], stop, self.delimiter, width if width > 1 else self.pattern.width)
         mine = set(range(at + 1, stop + 1))
         if not set(header.name_lines) <= mine or not header.name_lines:
             header = Header(list(self.header.names), list(self.header.units))
@@ -407,15 +346,17 @@ class _Reader:
                 Repair(at + 1, None, "columns in another order", after[:200], before[:200], "put back by their names")
             )
             self.flags.append(Flag("columns_reordered", "below this line the columns stand in another order", at + 1))
-        lead_target, second_target = self.targets[self.lead], self.targets[self.second]
-        self.targets, self.width = targets, len(targets)
-        self.numeric = [
-            i for i, t in enumerate(targets) if t in {self.targets[k] for k in self.numeric if k < len(self.targets)}
-        ] or list(range(self.width))
-        self.lead = targets.index(lead_target) if lead_target in targets else 0
-        self.second = targets.index(second_target) if second_target in targets else self.lead
-        self.soft = {i for i in range(self.width) if i not in self.numeric}
-        self.spans = []
+        lead_target, second_target = self.targets[self.pattern.lead], self.targets[self.pattern.second]
+        self.targets, self.pattern.width = targets, len(targets)
+        self.pattern.numeric = [
+            i
+            for i, t in enumerate(targets)
+            if t in {self.targets[k] for k in self.pattern.numeric if k < len(self.targets)}
+        ] or list(range(self.pattern.width))
+        self.pattern.lead = targets.index(lead_target) if lead_target in targets else 0
+        self.pattern.second = targets.index(second_target) if second_target in targets else self.pattern.lead
+        self.pattern.soft = {i for i in range(self.pattern.width) if i not in self.pattern.numeric}
+        self.pattern.spans = []
 
     def _blank_fill(self, column: Field, rows: int) -> None:
         import numpy as np
@@ -425,7 +366,7 @@ class _Reader:
 
     # ------------------------------------------------------------------ rows that are too short or too long
     def _row(self, at: int, cells: list[str], raw: Sequence[str]) -> None:
-        number, width = at + 1, self.width
+        number, width = at + 1, self.pattern.width
         while len(cells) > width and not cells[-1]:
             cells.pop()
         if len(cells) == width:
@@ -433,7 +374,7 @@ class _Reader:
             return
         before = f"{len(cells)} cells"
         if len(cells) > width:
-            if width - 1 in self.soft and not any(is_value(c) for c in cells[width - 1 :] if c):
+            if width - 1 in self.pattern.soft and not any(is_value(c) for c in cells[width - 1 :] if c):
                 joined = self.delimiter.join(raw[width - 1 :]).strip()
                 self._keep(at, [*cells[: width - 1], joined])
                 self._ragged(number, before, f"{width} cells", "the separator stands inside the remark")
@@ -444,7 +385,7 @@ class _Reader:
             else:
                 self._drop(number, "ragged: more cells than columns and they do not line up")
             return
-        if all(i in self.soft for i in range(len(cells), width)):
+        if all(i in self.pattern.soft for i in range(len(cells), width)):
             self._keep(at, cells + [""] * (width - len(cells)))
             return
         if at >= self.last_filled:
@@ -479,7 +420,7 @@ class _Reader:
         if not self.rows:
             return False
         far = compared = 0
-        for i in self.numeric:
+        for i in self.pattern.numeric:
             if i >= len(cells) or i >= len(self.rows[-1]):
                 continue
             try:
@@ -498,11 +439,11 @@ class _Reader:
         step = max(1, len(self.lines) // 200)
         for line in self.lines[::step] if len(self.lines) > _SAMPLE else []:
             cells = cut(line, self.delimiter)
-            if len(cells) == self.width and is_value(cells[self.lead]):
+            if len(cells) == self.pattern.width and is_value(cells[self.pattern.lead]):
                 sample.append(cells)
         columns = list(zip(*sample, strict=True))
         votes = [
-            column_signs([c for c in column if ":" not in c]) if i in self.numeric else None
+            column_signs([c for c in column if ":" not in c]) if i in self.pattern.numeric else None
             for i, column in enumerate(columns)
         ]
         # A written date or time ("14.03.2031", "1:58.250") says nothing about decimals.
@@ -583,10 +524,10 @@ def _cut_joined(text: str, delimiter: str) -> list[str]:
 
 def lay_out(lines: Sequence[str], shape: Shape, sample: Sequence[str], open_end: bool = False) -> Table:
     """Table of the lines; raises BadLog where no line is a row of numbers. ``open_end``: the last line has no end."""
-    reader = _Reader(lines, shape, open_end)
-    if not reader.learn(sample):
+    pattern = Pattern(shape.delimiter, shape.width)
+    if not pattern.learn(sample):
         raise BadLog("no column of numbers found; a log has one row a sample")
-    return reader.read()
+    return _Reader(lines, shape, pattern, open_end).read()
 
 
 def sample_lines(lines: Sequence[str]) -> list[str]:

@@ -10,8 +10,9 @@ from spoolwright.dyno.log import Column, Flag, Repair
 from spoolwright.dyno.readers import quantities
 from spoolwright.dyno.readers.clock import Reading, guess_time_unit, read_clock, scale
 from spoolwright.dyno.readers.memory import Confirmed
-from spoolwright.dyno.readers.names import Evidence, Meaning, split_unit, understand
+from spoolwright.dyno.readers.names import Evidence, Meaning, split_unit
 from spoolwright.dyno.readers.resolve import Channel
+from spoolwright.dyno.readers.settle import understand
 
 if TYPE_CHECKING:
     import numpy as np

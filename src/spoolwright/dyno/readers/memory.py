@@ -1,7 +1,7 @@
 """What the user confirmed about a log's columns, kept in a small .toml beside it (``pull3.csv`` -> ``pull3.csv.toml``).
 
-The name keeps the log's own ending, so that a log called ``build.csv`` never meets the sheet ``build.toml``. A log whose
-columns are named exactly as in a confirmed one of the same folder is read in the same way.
+The name keeps the log's own ending, so that a log called ``build.csv`` never meets the sheet ``build.toml``. A log
+whose columns are named exactly as in a confirmed one of the same folder is read in the same way.
 """
 
 from __future__ import annotations
@@ -26,7 +26,7 @@ def memory_path(log: Path) -> Path:
 
 
 def recall(path: Path, names: Sequence[str]) -> tuple[Confirmed, str]:
-    """What is confirmed for this log, or for one of the same folder with the same columns; and the file it came from."""
+    """What is confirmed for this log, or for one beside it with the same columns; and the file it came from."""
     own = memory_path(path)
     if own.is_file():
         return _read(own, names, strict=True), own.name
@@ -77,13 +77,15 @@ def check(where: str, name: str, role: str | None, unit: str | None) -> tuple[st
 
     if role is not None and (not isinstance(role, str) or re.sub(r"_\d+$", "", role) not in ROLES):
         raise BadInput(
-            f'{where}: "{role}" is no role for column "{name}"; use one of {", ".join(sorted(ROLES))} (heads and exhausts with _1, _2, ...)'
+            f'{where}: "{role}" is no role for column "{name}"; use one of {", ".join(sorted(ROLES))} '
+            "(heads and exhausts with _1, _2, ...)"
         )
     if unit is not None:
         read = read_unit(unit) if isinstance(unit, str) else None
         if read is None:
             raise BadInput(
-                f'{where}: "{unit}" is no unit known here for column "{name}"; write for example "{wanted_unit(role) if role else "kPa"}"'
+                f'{where}: "{unit}" is no unit known here for column "{name}"; '
+                f'write for example "{wanted_unit(role) if role else "kPa"}"'
             )
         if role is not None and read.dimension not in (
             dimension_of(role),

@@ -29,7 +29,8 @@ def observe(log: Log) -> list[str]:
             f"head {number} is the hottest: {heads[0][0]:.0f} degC, {heads[0][0] - heads[1][0]:.0f} K above the next"
         )
     fuel, boost = log.column("fuel_pressure"), log.column("boost_gauge")
-    if fuel and boost and fuel.converted and boost.converted:
+    numeric = fuel and boost and all(log.table[c.field].dtype.is_numeric() for c in (fuel, boost))
+    if numeric and fuel and boost and fuel.converted and boost.converted:
         for segment in log.segments:
             rows = log.table.slice(segment.first_row, segment.rows).select(fuel.field, boost.field).drop_nulls()
             if rows.height < 10:
@@ -39,6 +40,7 @@ def observe(log: Log) -> list[str]:
             start, end = sorted(over[:n])[n // 2], sorted(over[-n:])[n // 2]
             if start - end > max(0.1 * abs(start), 3.0):
                 out.append(
-                    f"segment {segment.index}: fuel pressure over boost falls from {start:.1f} kPa to {end:.1f} kPa at the end"
+                    f"segment {segment.index}: fuel pressure over boost falls from {start:.1f} kPa "
+                    f"to {end:.1f} kPa at the end"
                 )
     return out

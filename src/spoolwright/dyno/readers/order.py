@@ -6,6 +6,7 @@ across a restart, and a row is moved only where it fills the hole it left.
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
@@ -33,7 +34,10 @@ class Order:
 
 
 def arrange(t: NDArray[np.float64], same: object = None) -> Order:
-    """Order rows by their times ``t`` (s, nan where a row has none). ``same(a, b)`` tells whether two rows hold the same cells."""
+    """Order rows by their times ``t`` (s, nan where a row has none).
+
+    ``same(a, b)`` tells whether two rows hold the same cells.
+    """
     import numpy as np
 
     n = t.size
@@ -47,7 +51,7 @@ def arrange(t: NDArray[np.float64], same: object = None) -> Order:
         bounds = [0, *starts, n]
         order.segment = np.repeat(np.arange(len(bounds) - 1), np.diff(bounds))
         order.restarts = starts
-        kept = [_tidy(t, lo, hi, order, same) for lo, hi in zip(bounds[:-1], bounds[1:], strict=True)]
+        kept = [_tidy(t, lo, hi, order, same) for lo, hi in itertools.pairwise(bounds)]
         order.rows = np.concatenate(kept) if kept else order.rows
         order.segment = order.segment[order.rows]
     _find_gaps(t, order)
@@ -97,7 +101,7 @@ def _restarts(t: NDArray[np.float64], order: Order) -> list[int]:
 
 
 def _runs_again(ahead: NDArray[np.float64], before: NDArray[np.float64], step: float) -> bool:
-    """True where three or more rows (or all there were) count the same times again from the start: a short run, then a restart."""
+    """True where the rows count the same times again from the start: a short run, then a restart."""
     import numpy as np
 
     if ahead.size < min(3, before.size) or ahead[0] > before[0] + 0.5 * step:

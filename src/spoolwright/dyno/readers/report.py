@@ -18,26 +18,49 @@ def as_json(log: Log) -> dict[str, Any]:
         "sha256": log.sha256,
         "dialect": {
             "encoding": d.encoding + (" with byte-order mark" if d.byte_order_mark else ""),
-            "delimiter": d.delimiter, "decimal": d.decimal, "thousands": d.thousands, "line_ends": d.line_ends,
-            "header_lines": d.header_lines, "unit_lines": d.unit_lines, "first_data_line": d.first_data_line,
-            "preamble_lines": d.preamble_lines, "repeated_header_lines": d.repeated_header_lines,
-            "remark_lines": d.remark_lines, "footer_lines": d.footer_lines, "blank_lines": d.blank_lines,
-            "joined_lines": d.joined_lines, "empty_trailing_column": d.empty_trailing_column, "long_form": d.long_form,
+            "delimiter": d.delimiter,
+            "decimal": d.decimal,
+            "thousands": d.thousands,
+            "line_ends": d.line_ends,
+            "header_lines": d.header_lines,
+            "unit_lines": d.unit_lines,
+            "first_data_line": d.first_data_line,
+            "preamble_lines": d.preamble_lines,
+            "repeated_header_lines": d.repeated_header_lines,
+            "remark_lines": d.remark_lines,
+            "footer_lines": d.footer_lines,
+            "blank_lines": d.blank_lines,
+            "joined_lines": d.joined_lines,
+            "empty_trailing_column": d.empty_trailing_column,
+            "long_form": d.long_form,
         },
         "columns": [_column(c) for c in log.columns],
         "segments": [
-            {"rows": s.rows, "time_first": s.time_first, "time_last": s.time_last, "sample_step_s": s.step} for s in log.segments
+            {"rows": s.rows, "time_first": s.time_first, "time_last": s.time_last, "sample_step_s": s.step}
+            for s in log.segments
         ],
         "rows": log.rows,
         "rows_in_file": log.rows_in_file,
         "missing_cells": log.missing_cells,
         "suspect_cells": log.suspect_cells,
         "sample_step_s": steps[0] if steps else None,
-        "gaps": [{"segment": g.segment, "after": g.after, "before": g.before, "samples_lost": g.samples_lost} for g in log.gaps],
+        "gaps": [
+            {"segment": g.segment, "after": g.after, "before": g.before, "samples_lost": g.samples_lost}
+            for g in log.gaps
+        ],
         "dropped": [{"line": line, "reason": reason} for line, reason in log.dropped],
         "repairs": [
-            {"line": r.line, "last_line": r.last_line, "count": r.count, "column": r.column, "what": r.what, "before": r.before,
-             "after": r.after, "why": r.why} for r in log.repairs
+            {
+                "line": r.line,
+                "last_line": r.last_line,
+                "count": r.count,
+                "column": r.column,
+                "what": r.what,
+                "before": r.before,
+                "after": r.after,
+                "why": r.why,
+            }
+            for r in log.repairs
         ],
         "flags": log.flag_names,
         "flag_notes": [{"flag": f.name, "line": f.line, "column": f.column, "sentence": f.sentence} for f in log.flags],
@@ -46,15 +69,24 @@ def as_json(log: Log) -> dict[str, Any]:
         "meta": log.meta,
         "questions": [{"column": c.index, "name": c.name, "question": c.question} for c in log.columns if c.question],
         "observations": log.observations,
-    }  # fmt: skip
+    }
 
 
 def _column(c: Column) -> dict[str, Any]:
     return {
-        "index": c.index, "name": c.name, "role": c.role, "unit_in_file": c.unit_in_file, "unit_wanted": c.unit,
-        "reference": c.reference or None, "guessed_unit": c.guessed_unit or None, "confirmed": c.confirmed, "reason": c.reason,
-        "missing": c.missing, "suspect": c.suspect, "converted": c.converted,
-    }  # fmt: skip
+        "index": c.index,
+        "name": c.name,
+        "role": c.role,
+        "unit_in_file": c.unit_in_file,
+        "unit_wanted": c.unit,
+        "reference": c.reference or None,
+        "guessed_unit": c.guessed_unit or None,
+        "confirmed": c.confirmed,
+        "reason": c.reason,
+        "missing": c.missing,
+        "suspect": c.suspect,
+        "converted": c.converted,
+    }
 
 
 def heading(column: Column) -> str:
@@ -63,7 +95,7 @@ def heading(column: Column) -> str:
 
 
 def write_clean(log: Log, path: Path | str) -> Path:
-    """Write the cleaned table: ``segment``, then one column a role headed ``role [unit]``; CSV or Parquet by the ending.
+    """Write the cleaned table: ``segment``, then one column a role headed ``role [unit]``; CSV or Parquet.
 
     Columns without a role are not written; they stay in the log's own table and are named in the report.
     """

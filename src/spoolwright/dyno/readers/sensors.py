@@ -1,13 +1,14 @@
 """Dead sensors told from engine faults: what a broken or cold sensor writes looks like a reading, but is none.
 
 Free air (20.9 % oxygen read as an air-fuel ratio), the upper end of a type-K thermocouple (1372 degC, IEC 60584-1; an
-open one is driven there), a channel that does not move while its neighbours do, a channel cut off at the end of its range.
+open one is driven there), a channel that does not move while its neighbours do, one cut off at the end of its range.
 A value no engine can show is left out of the table and listed; a stuck or clipped channel is kept and marked, because
 it may have been true for a while. Limits of run length and size are common practice, no source.
 """
 
 from __future__ import annotations
 
+import itertools
 import re
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Final, NamedTuple
@@ -135,14 +136,16 @@ def _open_thermocouple(role: str, family: str, x: NDArray[np.float64]) -> Suspec
         if at_end.sum() >= least:
             cells |= at_end
     if cells.any():
-        words = f"{role} reads {float(x[np.flatnonzero(cells)[0]]):.0f} degC in {int(cells.sum())} rows: the end of a thermocouple's range, an open circuit"
+        shown, rows = float(x[np.flatnonzero(cells)[0]]), int(cells.sum())
+        words = f"{role} reads {shown:.0f} degC in {rows} rows: the end of a thermocouple's range, an open circuit"
         return Suspect(role, cells, "open_thermocouple", words, True)
     for end in _OPEN_LOW:
         at_end = np.abs(x - end) < 0.3
         if at_end.sum() >= 3:
             cells |= at_end
     if cells.any():
-        words = f"{role} reads {float(x[np.flatnonzero(cells)[0]]):.0f} degC in {int(cells.sum())} rows: the lower end of a sensor's range, an open or shorted circuit"
+        shown, rows = float(x[np.flatnonzero(cells)[0]]), int(cells.sum())
+        words = f"{role} reads {shown:.0f} degC in {rows} rows: the lower end of its range, an open or shorted circuit"
         return Suspect(role, cells, "open_sensor", words, True)
     return None
 
@@ -169,7 +172,7 @@ def _stuck(
         return None
     cells = np.zeros(x.size, dtype=bool)
     bounds = np.flatnonzero(np.diff(segment, prepend=-1, append=-1))
-    for lo, hi in zip(bounds[:-1], bounds[1:], strict=True):
+    for lo, hi in itertools.pairwise(bounds.tolist()):
         part = x[lo:hi]
         good = part[np.isfinite(part)]
         if good.size < 15:
@@ -268,6 +271,6 @@ def _clipped(role: str, x: NDArray[np.float64], quantum: float) -> Suspect | Non
         if float(rise.min()) > 3.0 * quantum and float(np.median(rise)) >= 0.35 * steepest:
             cells = np.zeros(x.size, dtype=bool)
             cells[good[at]] = True
-            words = f"{role} stands at {end:g} in {int(at.sum())} rows after a steep rise: the end of the sensor's range, not a reading"
+            words = f"{role} stands at {end:g} in {int(at.sum())} rows after a steep rise: the end of its range"
             return Suspect(role, cells, "clipped_sensor", words, False)
     return None

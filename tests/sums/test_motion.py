@@ -66,6 +66,30 @@ def test_piston_motion__acceleration_at_tdc_is_the_two_term_value() -> None:
     assert 1e-4 < abs(exact - series) / 27769.0 < 0.02
 
 
+def test_pin_offset__counts_towards_the_wall_that_carries_the_expansion_stroke() -> None:
+    """Drawn out in coordinates: the crank pin goes to +x after top centre, the gas then presses the piston to -x.
+
+    A pin line at x = -e is an offset e towards that wall; the top is where crank and rod lie in one line.
+    """
+    r, rod, e = 0.040, 0.137, 0.002
+    upright_to_top = -math.asin(e / (rod + r))
+    top = math.sqrt((rod + r) ** 2 - e**2)
+    crank = {"stroke": "80 mm", "rod_length": "137 mm", "pin_offset": "2 mm"}
+    for angle in (15.0, 60.0, 150.0, -60.0):
+        turned = math.radians(angle) + upright_to_top
+        across, up = r * math.sin(turned), r * math.cos(turned)
+        pin = up + math.sqrt(rod**2 - (across + e) ** 2)
+        got = results("piston_motion", **crank, angle=f"{angle} deg", speed="1000 rpm")["travel"]
+        assert got == pytest.approx(top - pin, abs=1e-12)
+    # the rod pushes the piston away from the crank pin, to -x, and leans more with the offset
+    given = {"bore": "92 mm", "reciprocating_mass": "0.5 kg", "gas_pressure": "40 bar", "speed": "1000 rpm"}
+    thrusts = [
+        results("piston_forces", **crank | given | {"pin_offset": f"{x} mm"}, angle="40 deg")["side_thrust"]
+        for x in (-2, 0, 2)
+    ]
+    assert 0.0 < thrusts[0] < thrusts[1] < thrusts[2]
+
+
 def test_piston_motion__before_tdc_turns_the_sign() -> None:
     given = {"stroke": "80 mm", "rod_length": "137 mm", "speed": "7000 rpm"}
     before = results("piston_motion", **given, angle="20 deg BTDC")

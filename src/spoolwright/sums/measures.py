@@ -13,10 +13,11 @@ STROKE = Input("length", "piston stroke", "25 mm", "200 mm", sheet="cylinders.st
 ROD_LENGTH = Input("length", "connecting rod between the eye centres", "50 mm", "350 mm", sheet="cylinders.rod_length")
 PIN_OFFSET = Input(
     "length",
-    "pin line from the crank axis, (+) to the side the crank pin moves to after TDC",
+    "piston pin off the cylinder axis, (+) towards the major thrust side",
     "-10 mm",
     "10 mm",
     "0 mm",
+    sheet="cylinders.pin_offset",
 )
 SPEED = Input("rotational_speed", "engine speed", "100 rpm", "14000 rpm", sheet="limits.max_speed")
 CYLINDERS = Input("count", "number of cylinders", "1", "16", default="1", sheet="cylinders.count")

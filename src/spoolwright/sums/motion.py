@@ -25,8 +25,8 @@ def _crank(angle: float, radius: float, rod: float, offset: float) -> tuple[floa
         raise ValueError("the stroke must be above zero")
     if not rod > radius + abs(offset):
         raise ValueError("the rod is too short for this stroke and pin offset: the crank cannot turn")
-    a = math.radians(angle) + math.asin(offset / (rod + radius))
-    side = radius * math.sin(a) - offset
+    a = math.radians(angle) - math.asin(offset / (rod + radius))
+    side = radius * math.sin(a) + offset
     return a, side, math.sqrt(rod**2 - side**2)
 
 
@@ -107,10 +107,10 @@ def speed_for_piston_speed(stroke: float, mean_piston_speed: float) -> dict[str,
         "volume": Output("volume", "cc", "gas volume, where bore and ratio are given", ("in3",)),
     },
     formula="""
-    travel = sqrt((L + r)^2 - e^2) - r*cos(a) - sqrt(L^2 - (r*sin(a) - e)^2)
+    travel = sqrt((L + r)^2 - e^2) - r*cos(a) - sqrt(L^2 - (r*sin(a) + e)^2)
     velocity = w * d(travel)/da
     acceleration = w^2 * d2(travel)/da2
-    with r = stroke/2, L = rod_length, e = pin_offset, a = angle + asin(e/(L + r))
+    with r = stroke/2, L = rod_length, e = pin_offset, a = angle - asin(e/(L + r))
     """,
     source="exact slider-crank geometry; standard textbook relation",
     slips=("degrees before TDC given as after",),
@@ -166,7 +166,7 @@ def angle_for_travel(stroke: float, rod_length: float, travel: float, pin_offset
     """Angles [deg]; travel and lengths [m]. Raises ValueError beyond the stroke."""
     r = stroke / 2.0
     # The bottom lies where crank and rod are folded together; seen from the top position.
-    bottom = 180.0 + math.degrees(math.asin(pin_offset / (rod_length - r)) - math.asin(pin_offset / (rod_length + r)))
+    bottom = 180.0 - math.degrees(math.asin(pin_offset / (rod_length - r)) - math.asin(pin_offset / (rod_length + r)))
     if not 0.0 <= travel <= piston_travel(bottom, r, rod_length, pin_offset):
         raise ValueError("the travel must lie between zero and the stroke")
 

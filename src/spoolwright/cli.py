@@ -138,8 +138,8 @@ def sum_command(
 ) -> None:
     """List the sums, or do one, with its working.
 
-    Inputs are written as options or as name=value; several values of one input are separated by ";". With --from, what is
-    not written is taken from the build; write --name none to leave one out.
+    Inputs are written as options or as name=value; several values of one input are separated by ";". With --from, what
+    is not written is taken from the build; write --name none to leave one out.
 
     Example: spoolwright sum compression_ratio --bore "92.5 mm" --stroke "80 mm" --chamber "56.5 cc" --deck "45 thou"
     """

@@ -122,7 +122,8 @@ def print_check(sheet: Sheet, findings: Sequence[Finding], working: bool = False
     line = ", ".join(f"{SHAPES[verdict]} {n} {verdict}" for verdict, n in counts.items())
     out.print(Text(f"\n{line}. Judged from the sheet alone, without a run.", style="bold"))
     if findings and not working:
-        out.print(f"Numbers behind them: spoolwright check {sheet.folder} --working", markup=False)
+        chosen = f" --variant {sheet.variant}" if sheet.variant else ""
+        out.print(f"The numbers behind them: spoolwright check {sheet.folder}{chosen} --working", markup=False)
 
 
 def _print_assumed(out: Console, assumed: Sequence[Assumed]) -> None:

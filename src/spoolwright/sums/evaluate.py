@@ -428,8 +428,18 @@ def written(value: Any) -> str:
     return "not given" if value is None else str(value)
 
 
+_LONG = 8  # points of a curve that are shown in full
+
+
+def _brief(value: Any) -> str:
+    """:func:`written`, with a long curve cut to its ends."""
+    if isinstance(value, tuple) and len(value) > _LONG and not isinstance(value[0], (Quantity, str)):
+        return f"{len(value)} points from {written(value[:1])} to {written(value[-1:])}"
+    return written(value)
+
+
 def _working(which: Sum, read: Mapping[str, Any], results: Mapping[str, Any], filled: Mapping[str, str]) -> str:
-    texts = {key: written(value) for key, value in read.items()}
+    texts = {key: _brief(value) for key, value in read.items()}
     shown = {key: _shown(value, which.outputs[key].kind, which.outputs[key].unit) for key, value in results.items()}
     names = {**{k: t for k, t in texts.items() if ";" not in t and t != "not given"}, **shown}
     lines = ["with " + ", ".join(f"{k} = {t}" + (f" ({filled[k]})" if k in filled else "") for k, t in texts.items())]

@@ -23,7 +23,7 @@ def swept(sheet: Sheet) -> list[float]:
 
 
 def air_flow(sheet: Sheet, manifold_temperature: float) -> float:
-    """Air at top speed and full boost with 0.80 of the swept volume filled, past the torque peak of a mild cam [kg/s]."""
+    """Air at top speed and full boost, 0.80 of the swept volume filled (past a mild cam's torque peak) [kg/s]."""
     p = sheet.value("site.barometer") + (sheet.maybe("limits.max_boost") or 0.0)
     cycles = sheet.value("limits.max_speed") / (4.0 * math.pi)
     return 0.80 * sum(swept(sheet)) * cycles * p / (R_AIR * manifold_temperature)

@@ -58,19 +58,17 @@ def fuel_of(sheet: Sheet) -> Fuel:
 
 
 def _custom(sheet: Sheet, figure: dict[str, Any]) -> Fuel:
-    h, o, mass = figure["hydrogen_to_carbon"], figure["oxygen_to_carbon"] or 0.0, figure["molar_mass"]
-    carbon = mass / (12.011 + 1.008 * h + 15.999 * o)
     return custom(
         f"{sheet.name}'s own fuel",
-        C=carbon,
-        H=carbon * h,
-        O=carbon * o,
+        hydrogen_to_carbon=figure["hydrogen_to_carbon"],
+        oxygen_to_carbon=figure["oxygen_to_carbon"] or 0.0,
+        molar_mass_mean=figure["molar_mass"],
         lhv=figure["lower_heating_value"],
         latent_heat=figure["latent_heat"],
         density=figure["density"],
         ron=figure["ron"],
         mon=figure["mon"],
-        flame_family=sheet.choice("fuel.figures.family"),
+        flame_family=sheet.choice("fuel.figures.family"),  # type: ignore[arg-type]  # a choice of the sheet
     )
 
 

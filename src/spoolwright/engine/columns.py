@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 Part = Literal["engine", "boost"]
+_UNIT_IN_NAME = ("_deg_btdc", "_deg", "_rpm", "_Nm", "_kW", "_kPa", "_MPa", "_kg_s", "_g_kWh", "_m_s", "_K")
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,6 +18,12 @@ class Column:
     meaning: str
     digits: int = 1
     part: Part = "engine"
+
+    @property
+    def title(self) -> str:
+        """The name in words, without its unit."""
+        end = next((suffix for suffix in _UNIT_IN_NAME if self.name.endswith(suffix)), "")
+        return self.name.removesuffix(end).replace("_", " ")
 
 
 COLUMNS: dict[str, Column] = {

@@ -20,11 +20,10 @@ from spoolwright.engine.columns import COLUMNS
 from spoolwright.engine.parts import A_MASS, S_ENTHALPY, S_MASS, S_P, TIME, V_CYLINDER, V_INTAKE
 from spoolwright.engine.run import Cycle, continue_from, own_copy, run_point, start
 from spoolwright.engine.sparks import Spark, spark_of
-from spoolwright.errors import BadInput, NoConvergence
+from spoolwright.engine.speeds import check_speeds
+from spoolwright.errors import NoConvergence
 from spoolwright.gas.duct import T_from_sensible
 from spoolwright.sheet import Sheet
-
-SLOWEST, FASTEST = 300.0, 20000.0  # rpm, beyond which no engine of this kind runs
 
 
 @dataclass
@@ -39,7 +38,7 @@ class Point:
 
 @dataclass
 class Pull:
-    """The points of a pull in order of speed, with what they rest on."""
+    """The points of a pull in order of speed, with what they rest on; ``asked`` are the speeds [rpm] wanted."""
 
     build: str
     variant: str | None
@@ -47,19 +46,11 @@ class Pull:
     points: list[Point]
     assumed: tuple[tuple[str, str, str], ...]
     model: Model
+    asked: tuple[float, ...] = ()
 
     def column(self, name: str) -> list[Any]:
         """One column over the points."""
         return [point.columns[name] for point in self.points]
-
-
-def check_speeds(speeds_rpm: Sequence[float]) -> None:
-    """Refuse speeds [rpm] that are not a pull. Raises BadInput."""
-    if not speeds_rpm:
-        raise BadInput("no speed is given; write for example --rpm 2000:7000:250")
-    for n in speeds_rpm:
-        if not SLOWEST <= n <= FASTEST:
-            raise BadInput(f"speed {n:g} rpm is outside {SLOWEST:g} to {FASTEST:g} rpm; write engine speed in rpm")
 
 
 def pull(
@@ -74,7 +65,8 @@ def pull(
     """Run the sheet's engine at these speeds [rpm].
 
     progress is called with each point as it is done, from the thread that did it. A point that fails or does not
-    settle is kept, with its trouble said. Raises BadInput for a sheet that makes no engine.
+    settle is kept, with its trouble said. cancelled is asked after each cycle; points not done by then are left
+    out. Raises BadInput for a sheet that makes no engine.
     """
     check_speeds(speeds_rpm)
     speeds = sorted(speeds_rpm)
@@ -91,9 +83,12 @@ def pull(
         for i in indices:
             if cancelled():
                 return
-            points[i] = _point(models[lams[i]], speeds[i], spark, neighbour, cancelled, trace_rows)
-            neighbour = points[i].cycle or neighbour
-            progress(points[i])
+            point = _point(models[lams[i]], speeds[i], spark, neighbour, cancelled, trace_rows)
+            if cancelled() and not point.columns["converged"]:
+                return
+            point.columns["speed_rpm"] = speeds[i]
+            points[i], neighbour = point, point.cycle or neighbour
+            progress(point)
 
     chunks = [list(map(int, part)) for part in np.array_split(np.arange(len(speeds)), count)]
     with ThreadPoolExecutor(max_workers=count) as pool:
@@ -101,7 +96,7 @@ def pull(
             job.result()
     model = models[lams[0]]
     done = [points[i] for i in sorted(points)]
-    return Pull(sheet.name, sheet.variant, sheet.digest, done, model.assumed, model)
+    return Pull(sheet.name, sheet.variant, sheet.digest, done, model.assumed, model, tuple(speeds))
 
 
 def _compile(model: Model) -> None:
@@ -158,11 +153,12 @@ def _port_temperature(model: Model, cycle: Cycle, ends: list[int], burned: float
 
 def _columns(model: Model, cycle: Cycle, best_spark: float | None) -> tuple[dict[str, Any], dict[str, list[float]]]:
     engine, tally, omega = cycle.engine, cycle.tally, cycle.omega
-    state, closed = engine.cylinders.state, tally.closed
+    # Work and heat are sums over the cycle; what the burn left is read from each cylinder's last whole burn.
+    state, closed, record = engine.cylinders.state, tally.closed, tally.burned
     per_second = omega / (4.0 * pi)
     piston_speed = model.stroke * omega / pi
     imep = float(state[:, r.WORK].sum()) / model.swept
-    fmep = float(chen_flynn(model.friction, float(state[:, r.P_MAX].mean()), piston_speed))
+    fmep = float(chen_flynn(model.friction, float(record[:, r.P_MAX].mean()), piston_speed))
     fmep += model.accessory_power(omega) / (per_second * model.swept)
     bmep = imep - fmep
     power = bmep * model.swept * per_second
@@ -172,8 +168,8 @@ def _columns(model: Model, cycle: Cycle, best_spark: float | None) -> tuple[dict
     intake_ends = [2 * d + 1 for d in model.intake_ports]
     exhaust_ends = [2 * d for d in model.exhaust_ports]
     time = float(tally.numbers[TIME])
-    worst = int(np.argmax(state[:, r.KNOCK_85]))
-    band = knock_band(float(state[worst, r.KNOCK_85]))
+    worst = int(np.argmax(record[:, r.KNOCK_85]))
+    band = knock_band(float(record[worst, r.KNOCK_85]))
     heat = float(state[:, [r.Q_HEAD, r.Q_PISTON, r.Q_LINER]].sum()) * per_second
     columns = dict.fromkeys(COLUMNS, None) | {
         "speed_rpm": omega * 30.0 / pi,
@@ -194,10 +190,10 @@ def _columns(model: Model, cycle: Cycle, best_spark: float | None) -> tuple[dict
         "exhaust_temperature_K": _port_temperature(model, cycle, exhaust_ends, 1.0),
         "spark_deg_btdc": -float(engine.cylinders.design[:, r.SPARK].mean()),
         "best_torque_spark_deg_btdc": best_spark,
-        "mfb50_deg": _reached(state[:, r.ANGLE_50]),
-        "burn_10_90_deg": _reached(state[:, r.ANGLE_90], state[:, r.ANGLE_10]),
-        "peak_pressure_MPa": float(state[:, r.P_MAX].max()) / 1e6,
-        "peak_pressure_deg": float(state[int(np.argmax(state[:, r.P_MAX])), r.ANGLE_P_MAX]),
+        "mfb50_deg": _reached(record[:, r.ANGLE_50]),
+        "burn_10_90_deg": _reached(record[:, r.ANGLE_90], record[:, r.ANGLE_10]),
+        "peak_pressure_MPa": float(record[:, r.P_MAX].max()) / 1e6,
+        "peak_pressure_deg": float(record[int(np.argmax(record[:, r.P_MAX])), r.ANGLE_P_MAX]),
         "knock_integral": band.integral,
         "knock_limit_low": band.low,
         "knock_limit_high": band.high,
@@ -206,8 +202,8 @@ def _columns(model: Model, cycle: Cycle, best_spark: float | None) -> tuple[dict
         "piston_speed_m_s": piston_speed,
         "cycles": cycle.cycles,
         "converged": cycle.converged,
-        "mass_closure": abs(cycle.mass_closure),
-        "energy_closure": abs(cycle.energy_closure),
+        "mass_closure": float(abs(cycle.mass_closure)),
+        "energy_closure": float(abs(cycle.energy_closure)),
     }
     intake = engine.valves.index[:, V_INTAKE] == 1
     trapped = np.zeros(len(state))
@@ -216,9 +212,9 @@ def _columns(model: Model, cycle: Cycle, best_spark: float | None) -> tuple[dict
         "imep_kPa": (state[:, r.WORK] / model.swept * len(state) / 1e3).tolist(),
         "charge_kg": trapped.tolist(),
         "residual": closed[:, r.Y_RESIDUAL].tolist(),
-        "peak_pressure_MPa": (state[:, r.P_MAX] / 1e6).tolist(),
-        "mfb50_deg": state[:, r.ANGLE_50].tolist(),
-        "knock_integral": state[:, r.KNOCK_85].tolist(),
+        "peak_pressure_MPa": (record[:, r.P_MAX] / 1e6).tolist(),
+        "mfb50_deg": record[:, r.ANGLE_50].tolist(),
+        "knock_integral": record[:, r.KNOCK_85].tolist(),
     }
     return columns, each
 

@@ -140,6 +140,7 @@ def run_point(
     residuals: dict[str, float] = {}
     n = 0
     mass, energy, _ = stored(engine)
+    mass_before, energy_before = mass, energy
     while n < most_cycles and good < 2 and not cancelled():
         mass_before, energy_before = mass, energy
         engine.net.q_wall[:] = 0.0
@@ -220,8 +221,12 @@ def intake_mass(cycle: Cycle) -> float:
 
 
 def summary(cycle: Cycle) -> dict[str, Any]:
-    """The cylinder records of the cycle as lists, one number a cylinder; SI, angles in deg."""
-    state = cycle.engine.cylinders.state
+    """The cylinder records of the cycle as lists, one number a cylinder; SI, angles in deg.
+
+    Work and heat are sums over the cycle; the records of the burn are those of each cylinder's last whole one,
+    which for a cylinder caught in compression at the cycle's end is not the one under way.
+    """
+    state, record = cycle.engine.cylinders.state, cycle.tally.burned
     names = {
         "work": r.WORK,
         "trapped_mass": r.MASS_CLOSED,
@@ -237,4 +242,5 @@ def summary(cycle: Cycle) -> dict[str, Any]:
         "q_piston": r.Q_PISTON,
         "q_liner": r.Q_LINER,
     }
-    return {name: state[:, column].tolist() for name, column in names.items()}
+    sums = ("work", "q_head", "q_piston", "q_liner")
+    return {name: (state if name in sums else record)[:, column].tolist() for name, column in names.items()}

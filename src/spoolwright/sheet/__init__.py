@@ -3,6 +3,7 @@
 ``load`` gives a :class:`Sheet` or all faults at once; paths and their meaning stand in ``sections``.
 """
 
+from spoolwright.sheet.demo import demo_folder
 from spoolwright.sheet.faults import Fault, NotGiven, SheetFaults
 from spoolwright.sheet.fields import Field, Section
 from spoolwright.sheet.loading import load
@@ -10,4 +11,16 @@ from spoolwright.sheet.lookup import field
 from spoolwright.sheet.model import Assumed, Sheet
 from spoolwright.sheet.tables import Table
 
-__all__ = ["Assumed", "Fault", "Field", "NotGiven", "Section", "Sheet", "SheetFaults", "Table", "field", "load"]
+__all__ = [
+    "Assumed",
+    "Fault",
+    "Field",
+    "NotGiven",
+    "Section",
+    "Sheet",
+    "SheetFaults",
+    "Table",
+    "demo_folder",
+    "field",
+    "load",
+]

@@ -78,7 +78,8 @@ def _row(name: str, spec: Field) -> str:
     need = f"assumed {spec.assumed}: {spec.reason}" if spec.need == "assumed" else spec.need
     if spec.safety:
         need += ", **safety**"
-    example = spec.example if spec.kind in ("flag", "cylinders", "groups") else spec.example.replace('"', "")
+    bare = spec.kind in ("flag", "cylinders", "groups", "count") or spec.example.startswith("[")
+    example = spec.example if bare else f'"{spec.example}"'
     cells = (f"`{name}`", spec.meaning, kind, need, spec.plausible.replace("..", " .. "), f"`{example}`")
     return "| " + " | ".join(cell.replace("|", "\\|") for cell in cells) + " |"
 

@@ -122,6 +122,25 @@ def test_flame__goes_on_burning_through_the_opening() -> None:
     assert abs(energy_residual(c, 0)) < 1e-9 * abs(energy)
 
 
+def test_outflow_with_a_flame__takes_both_zones_in_proportion() -> None:
+    """With burning and heat switched off the shares stay and each zone only expands: its entropy is untouched."""
+    c = opened(spark=45.0)
+    open_valves(c, 0)
+    s = c.state[0]
+    c.design[0, r.BURN_MODEL], c.design[0, r.HEAT_MULTIPLIER] = r.NO_BURN, 0.0
+    share, entropy, p, T_u = s[r.BURNED_MASS] / s[r.MASS], s[r.S_UNBURNED], s[r.P], s[r.T_UNBURNED]
+    front = s[r.ENTRAINED_MASS] / s[r.MASS]
+    mass = s[r.MASS]
+    left, _ = blow_down(c, 15.0, 0.25)
+    assert s[r.MASS] == pytest.approx(mass - left, rel=1e-13)
+    assert s[r.MASS] < 0.96 * mass
+    assert s[r.BURNED_MASS] / s[r.MASS] == pytest.approx(share, rel=1e-12)
+    assert s[r.ENTRAINED_MASS] / s[r.MASS] == pytest.approx(front, rel=1e-12)
+    assert s[r.S_UNBURNED] == entropy
+    gamma = 1.34  # of the unburned mixture near 700 K, within 0.02
+    assert s[r.T_UNBURNED] / T_u == pytest.approx((s[r.P] / p) ** (1.0 - 1.0 / gamma), rel=0.02)
+
+
 def test_outlet__enthalpy_and_exponent_of_frozen_air() -> None:
     c = cylinders(model="none", heat_multiplier=0.0)
     assert set_one_zone(c, 0, 150.0, 2e5, 500.0, 1.0, 0.0, 0.0, 1.0) == r.OK

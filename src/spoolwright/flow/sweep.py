@@ -123,8 +123,8 @@ def half_step(
     at the left and right face of cell i, and mid[P_HALF] the pressure at mid-step that drives the area
     source. Where a face would lose more than four fifths of density or pressure the cell is taken flat.
 
-    Species come in a loop of their own: one loop over all rows needs more checks against overlapping
-    arrays than the compiler is willing to make before it vectorises (limit 128).
+    Slopes come in a loop before and species in a loop after: one loop over all rows needs more checks
+    against overlapping arrays than the compiler is willing to make before it vectorises (limit 128).
     """
     n = W.shape[1]
     for i in range(1, n - 1):
@@ -135,15 +135,17 @@ def half_step(
         d_rho = left[RHO, i]
         d_u = left[VEL, i]
         d_p = left[PRE, i]
-        spread = d_u + u * geometry[G_WIDENING, i]  # divergence of velocity times dx, area change included
+        spread = d_u + u * geometry[G_WIDENING, i]  # divergence of u times dx, area change included
         move_rho = h * (u * d_rho + rho * spread)
         move_p = h * (u * d_p + aux[GAM, i] * p * spread)
         kept = 1.0 if abs(move_rho) + 0.5 * abs(d_rho) < KEEP * rho else 0.0
         kept = kept if abs(move_p) + 0.5 * abs(d_p) < KEEP * p else 0.0
+        half = 0.5 * kept
+        mid[DRIFT, i] = kept * h * u
+        mid[KEPT, i] = half
         u -= kept * h * (u * d_u + d_p / rho)
         rho -= kept * move_rho
         p -= kept * move_p
-        half = 0.5 * kept
         left[RHO, i] = rho - half * d_rho
         right[RHO, i] = rho + half * d_rho
         left[VEL, i] = u - half * d_u
@@ -151,8 +153,6 @@ def half_step(
         left[PRE, i] = p - half * d_p
         right[PRE, i] = p + half * d_p
         mid[P_HALF, i] = p
-        mid[DRIFT, i] = kept * h * W[VEL, i]
-        mid[KEPT, i] = half
     for v in (YF, YB):
         for i in range(1, n - 1):
             d = left[v, i]
@@ -184,27 +184,23 @@ def fluxes(left: Floats, right: Floats, A_face: Floats, mix: Mixing, F: Floats) 
 
         R_l, a_l, b_l = mixture(mix, yf_l, yb_l)
         R_r, a_r, b_r = mixture(mix, yf_r, yb_r)
-        # rho R and rho R cv of both sides; T = p / (rho R); one division serves all, Roe's weights included
+        # T = p / (rho R) and c^2 = (1 + R / cv) R T of both sides with one division each
         q_l = rho_l * R_l
         q_r = rho_r * R_r
-        s_l = a_l * q_l + b_l * p_l
-        s_r = a_r * q_r + b_r * p_r
-        g = sqrt(rho_l * rho_r)
-        both = rho_l + rho_r + 2.0 * g  # (sqrt rho_l + sqrt rho_r)^2
-        qq = q_l * q_r
-        ss = s_l * s_r
-        q = 1.0 / (qq * ss * both)
-        per_qq = q * ss * both
-        T_l = p_l * q_r * per_qq
-        T_r = p_r * q_l * per_qq
-        per_ss = q * qq * both
-        cc_l = (1.0 + R_l * q_l * s_r * per_ss) * R_l * T_l
-        cc_r = (1.0 + R_r * q_r * s_l * per_ss) * R_r * T_r
+        q = 1.0 / (q_l * q_r)
+        T_l = p_l * q_r * q
+        T_r = p_r * q_l * q
+        cv_l = a_l + b_l * T_l
+        cv_r = a_r + b_r * T_r
+        q = 1.0 / (cv_l * cv_r)
+        cc_l = (1.0 + R_l * cv_r * q) * R_l * T_l
+        cc_r = (1.0 + R_r * cv_l * q) * R_r * T_r
         E_l = rho_l * (T_l * (a_l + 0.5 * b_l * T_l) + 0.5 * u_l * u_l)
         E_r = rho_r * (T_r * (a_r + 0.5 * b_r * T_r) + 0.5 * u_r * u_r)
 
-        # Roe's weights sqrt(rho_l) : sqrt(rho_r)
-        q = q * qq * ss
+        # Roe's weights sqrt(rho_l) : sqrt(rho_r) with one root
+        g = sqrt(rho_l * rho_r)
+        q = 1.0 / (rho_l + rho_r + 2.0 * g)
         w_l = (rho_l + g) * q
         w_r = (rho_r + g) * q
         jump = u_r - u_l

@@ -587,3 +587,18 @@ def test_every_repair_says_what_and_why():
     for repair in read(write(style(footer="END\n"), rows)).repairs:
         assert repair.what
         assert repair.why
+
+
+def test_zero_padding_at_the_end_is_no_binary_file():
+    data = write(style()).encode() + b"\x00" * 5000
+    log = read(data)
+    same(log)
+    assert "zero_bytes" in log.flag_names
+
+
+def test_counts_without_a_unit_are_guessed_and_said():
+    rows = [[*r[:2], str(200 + 10 * i), *r[3:]] for i, r in enumerate(cells(style()))]
+    s = style(names=("Time", "RPM", "TPS", *NAMES[3:]), units=("s", "rpm", "", "-", "C", "C", "C"))
+    log = read(write(s, rows))
+    assert {"counts_not_units", "units_missing"} <= set(log.flag_names)
+    assert log.table["throttle"][5] == 250.0

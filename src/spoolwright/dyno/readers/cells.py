@@ -252,7 +252,7 @@ def floats(cells: Sequence[str], decimal: str) -> tuple[NDArray[np.float64], lis
         pass
     else:
         # float() also takes "1_0" and "nan"; both must be looked at.
-        if np.isfinite(values).all() and not any("_" in c for c in source):
+        if np.isfinite(values).all() and "_" not in "".join(source):
             return values, []
     values = np.full(len(source), np.nan)
     odd = []

@@ -197,6 +197,8 @@ def _column(
     elif guessed:
         repairs.append(Repair(header_line, name, "unit guessed", "", guessed, meaning.guess_why or "by its range"))
         flags.append(Flag("units_missing", f'"{name}" has no unit; {guessed} fits', header_line, name))
+        if column.unit == "counts":
+            _say_unconverted(column, meaning, name, header_line, flags)
     elif not column.converted and channel.kind == "numeric":
         _say_unconverted(column, meaning, name, header_line, flags)
     if channel.kind == "text" or meaning.role in ("marker", "remark", "date"):

@@ -94,9 +94,10 @@ def check_text(path: Path, data: bytes) -> None:
         piece = data[start : start + 65536]
         if two_byte_order(piece) or data[:2] in (b"\xff\xfe", b"\xfe\xff"):
             continue
-        odd = len(piece) - len(piece.translate(None, _CONTROLS))
-        zeros = piece.count(0)
-        if odd > 0.02 * len(piece) or zeros > 0.3 * len(piece):
+        # Zero bytes alone are padding (loggers reserve room ahead); other control characters are no text.
+        text = piece.replace(b"\x00", b"")
+        odd = len(text) - len(text.translate(None, _CONTROLS))
+        if odd > 0.02 * len(text):
             raise BadLog(f"{path}: this is not text (binary data); export the log as text (CSV)")
 
 

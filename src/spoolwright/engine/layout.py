@@ -125,5 +125,6 @@ def empty_tally(engine: Engine) -> Tally:
         link_mass=np.zeros(len(engine.net.links)),
         end=np.zeros((len(engine.net.ends), N_END_SUMS)),
         closed=np.zeros_like(engine.cylinders.state),
+        burned=np.zeros_like(engine.cylinders.state),
         numbers=np.zeros(N_NUMBERS),
     )

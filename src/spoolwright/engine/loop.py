@@ -74,6 +74,9 @@ from spoolwright.kernel import kernel
 LONGEST_STEP = 1.0  # deg, while ducts would allow more
 CLOSED_SPAN = 2.0  # deg, how far a closed cylinder may fall behind before it is advanced; 0 for traces
 
+# Own angle [deg] after which shut valves mean compression; before it they are a gap between exhaust and intake.
+CLOSES_AFTER = -270.0
+
 # Status of a cycle
 DONE, CYLINDER_FAILED, FLOW_FAILED = 0, 1, 2
 
@@ -108,8 +111,13 @@ def set_valve_areas(valves, area_in, area_out, phase, theta, ends, link_index, l
 
 
 @kernel
-def prepare_cylinders(c, opened, nodes, e0, dt, omega, behind, closed):
-    """Open or close what opens or closes, catch up, and write the cylinders' node rows. Status, cylinder."""
+def prepare_cylinders(c, opened, nodes, e0, dt, omega, behind, closed, burned):
+    """Open or close what opens or closes, catch up, and write the cylinders' node rows. Status, cylinder.
+
+    ``burned`` takes each cylinder's state as its valves are about to shut (the records of its last whole burn),
+    ``closed`` the state just after. A cam without overlap leaves both valves shut around the gas exchange top
+    centre; the cylinder then stays an open one that nothing enters.
+    """
     for k in range(behind.shape[0]):
         state = c.state[k]
         status = r.OK
@@ -119,7 +127,8 @@ def prepare_cylinders(c, opened, nodes, e0, dt, omega, behind, closed):
                 behind[k] = 0.0
             if status == r.OK:
                 status = open_valves(c, k)
-        elif opened[k] == 0 and state[r.VALVES_OPEN] == 1.0:
+        elif opened[k] == 0 and state[r.VALVES_OPEN] == 1.0 and CLOSES_AFTER <= state[r.THETA] < 0.0:
+            burned[k] = state
             status = close_valves(c, k)
             behind[k] = 0.0
             closed[k] = state
@@ -244,7 +253,7 @@ def run_cycle(engine, omega, courant, closed_span, tally, behind, opened, probes
     mixer_node, fuel_per_air, enthalpy = engine.mixers.node, engine.mixers.fuel_per_air, engine.mixers.enthalpy
     numbers, ambient, p_mean, T_mean = tally.numbers, tally.ambient, tally.p_mean, tally.T_mean
     valve_mass, link_mass, added = tally.valve_mass, tally.link_mass, tally.fuel
-    end_sums, closed = tally.end, tally.closed
+    end_sums, closed, burned = tally.end, tally.closed, tally.burned
     for k in range(phase.shape[0]):
         start_tally(c, k)
     theta, time = -360.0, 0.0
@@ -259,7 +268,7 @@ def run_cycle(engine, omega, courant, closed_span, tally, behind, opened, probes
         dtheta = min(dt * omega * 180.0 / pi, LONGEST_STEP, 360.0 - theta)
         dt = dtheta * pi / 180.0 / omega
         set_valve_areas(valves, area_in, area_out, phase, theta + 0.5 * dtheta, ends, link_index, links, nodes, opened)
-        status, k = prepare_cylinders(c, opened, nodes, e0, dt, omega, behind, closed)
+        status, k = prepare_cylinders(c, opened, nodes, e0, dt, omega, behind, closed, burned)
         if status != DONE:
             return status, k, rows
         exchange(

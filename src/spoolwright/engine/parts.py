@@ -75,5 +75,6 @@ class Tally(NamedTuple):
     T_mean: Floats  # (nodes,) temperature times time [K s]
     link_mass: Floats  # (L,) kg from a to b
     end: Floats  # (E, N_END_SUMS) sums at the duct ends
-    closed: Floats  # (K, cylinder N_STATE) each cylinder's state when its valves shut
+    closed: Floats  # (K, cylinder N_STATE) each cylinder's state when its valves had shut
+    burned: Floats  # (K, cylinder N_STATE) the same just before: burn angles, knock, peak pressure of its last burn
     numbers: Floats  # (N_NUMBERS,) steps; time [s]; J taken for evaporation in the cylinders

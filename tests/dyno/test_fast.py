@@ -65,6 +65,9 @@ DIRT = {
     "header again": lambda x: [*x[:2500], x[0], x[1], *x[2500:]],
     "footer": lambda x: [*x, "END"],
     "carriage return": lambda x: [*x[:2500], x[2500] + "\r" + x[2501], *x[2502:]],
+    "underscore": lambda x: [*x[:2500], x[2500].replace("92.5", "92_5"), *x[2501:]],
+    "trailing sign": lambda x: [*x[:2500], x[2500].replace("92.5", "92.5-"), *x[2501:]],
+    "other decimal sign": lambda x: [*x[:2500], x[2500].replace("92.5", '"92,5"'), *x[2501:]],
     "quotes": lambda x: [*x[:2500], x[2500].replace("92.5", '"92.5"'), *x[2501:]],
 }
 

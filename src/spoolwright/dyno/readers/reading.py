@@ -67,7 +67,7 @@ def read_source(source: Source, confirmed: Mapping[Any, Any] | None = None) -> L
         text = str(fault)
         raise BadLog(text if text.startswith(str(path)) else f"{path}: {text}") from None
     except MemoryError:
-        raise BadLog(f"{path}: too large for the memory of this machine; cut it into single sessions") from None
+        raise BadLog(f"{path}: too large for the memory of this machine; cut it into single runs") from None
     return log
 
 

@@ -59,7 +59,7 @@ def load(path: Path) -> Source:
         if size > LARGEST:
             raise BadLog(
                 f"{path}: {size / 1e9:.1f} GB is more than a log can have here (at most {LARGEST / 1e9:.1f} GB); "
-                "cut it into single sessions"
+                "cut it into single runs"
             )
         with path.open("rb") as stream:
             data = stream.read(LARGEST + 1)
@@ -69,7 +69,7 @@ def load(path: Path) -> Source:
         reason = getattr(fault, "strerror", None) or str(fault)
         raise BadLog(f"{path}: cannot be opened ({reason}); check the name and the rights") from None
     if len(data) > LARGEST:
-        raise BadLog(f"{path}: grew past {LARGEST / 1e9:.1f} GB while it was read; cut it into single sessions")
+        raise BadLog(f"{path}: grew past {LARGEST / 1e9:.1f} GB while it was read; cut it into single runs")
     check_text(path, data)
     return Source(path, data)
 

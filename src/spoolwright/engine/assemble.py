@@ -193,7 +193,7 @@ def assemble(sheet: Sheet, lam: float) -> Model:
         mixers=[Mixer(node, fuel_per_air, enthalpy) for node in intake.mixers],
         joins=draft.joins,
         links=draft.links,
-        latent_left=(1.0 - evaporated) * fuel.latent_heat,
+        latent_left=0.0,  # see fuel_enthalpy: what enters liquid is boiled off by the walls
     )
     number = octane(fuel)
     engine, spans = build_engine(layout, gas, velocity_rows(fuel), ignition_table(number.value))

@@ -116,6 +116,12 @@ def scattered(
 
 
 def fuel_enthalpy(gas: DuctGas, fuel: Fuel, T_fuel: float, evaporated: float) -> float:
-    """Enthalpy [J/kg] of fuel where it joins the air, in the ducts' count: vapour less what evaporates there."""
+    """Enthalpy [J/kg] of fuel where it joins the air, in the ducts' count: vapour less what evaporates there.
+
+    Only the share ``evaporated`` draws its heat from the charge. Fuel that enters liquid lies on the valve, the port
+    and the cylinder's walls and is boiled off by them (common practice: port-injected engines show about a third of
+    the cooling that full evaporation in the air would give; from memory). That heat, below half a per cent of the
+    fuel's, is not charged to the walls.
+    """
     vapour = gas.a[FUEL] * T_fuel + 0.5 * gas.b[FUEL] * T_fuel**2 + gas.R[FUEL] * T_fuel
     return float(vapour - evaporated * fuel.latent_heat)

@@ -79,6 +79,19 @@ def test_margin__is_the_share_of_the_limit_that_is_left() -> None:
     assert past.margin == pytest.approx((12.0 - 13.8) / 12.0)
 
 
+def test_sound_row__stands_for_its_tightest_value() -> None:
+    """7.514 is nearer to 7.7 than 7.44 is to 7.2, as a share of the limit."""
+    one = found("compression ratio", "wren")
+    assert (one.where, one.limit_shown) == ("cylinders.chamber[2]", "7.7:1")
+
+
+def test_gate_that_exhaust_pushes_shut__needs_more_boost_than_its_spring() -> None:
+    """130.5 N over the diaphragm's area less twice the valve's: 55 mm and 30 mm."""
+    one = found("wastegate cracks", "wren", "wastegate.exhaust_pushes=shut", "limits.max_boost=2 bar")
+    area = math.pi / 4 * (0.055**2 - 2.0 * 0.030**2)
+    assert one.value == pytest.approx(130.5 / area, rel=1e-6)
+
+
 def test_units__are_those_of_the_limit() -> None:
     one = found("mean piston speed", "wren", "limits.max_piston_speed=3000 ft/min")
     assert "2717 ft/min; allowed at most 3000 ft/min" in one.sentence

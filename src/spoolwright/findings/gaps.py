@@ -39,7 +39,10 @@ def _ring(sheet: Sheet, name: str) -> Iterator[Finding]:
     if low is None and sheet.has(f"{here}.gap_factor"):
         wanted = ask(sheet, "ring_gap", 1, factor=at(sheet, f"{here}.gap_factor"))
         low = Limit(
-            wanted.results["gap"], told(wanted, "gap"), f"your own gap factor, {sheet.where(here + '.gap_factor')}", True
+            wanted.results["gap"],
+            told(wanted, "gap"),
+            f"your own gap factor, {sheet.where(here + '.gap_factor')}",
+            True,
         )
     if low is None:
         yield missing(

@@ -54,7 +54,8 @@ def _approach(sheet: Sheet, side: str, subject: str) -> Iterator[Finding]:
     drops = sheet.quantities(f"{here}.drop")
     labels = _labels(sheet, side)
     drops = drops if len(drops) == len(labels) else drops * len(labels)
-    answers = [_gap(sheet, side, reading(sheet, f"{here}.drop", q)) for q in drops]
+    each = {q.text: _gap(sheet, side, reading(sheet, f"{here}.drop", q)) for q in drops}
+    answers = [each[q.text] for q in drops]
     many = len(labels) > 1
     judged = [
         Item(label, a.results["least_gap"], _band(a), f"{here}.drop{f'[{n}]' if many else ''}")

@@ -44,7 +44,8 @@ COLUMNS: dict[str, Column] = {
         Column("manifold_pressure_kPa", "kPa", "mean absolute pressure at the intake ports", 1),
         Column("manifold_temperature_K", "K", "mean gas temperature at the intake ports", 1),
         Column("exhaust_pressure_kPa", "kPa", "mean absolute pressure at the exhaust ports", 1),
-        Column("exhaust_temperature_K", "K", "enthalpy-mean gas temperature at the exhaust ports", 0),
+        Column("exhaust_temperature_K", "K", "enthalpy-mean gas temperature at the exhaust valves", 0),
+        Column("primary_temperature_K", "K", "enthalpy-mean gas temperature at the end of the exhaust primaries", 0),
         Column("spark_deg_btdc", "deg", "spark before top dead centre", 1),
         Column(
             "best_torque_spark_deg_btdc", "deg", "spark of best torque on the same charge; null where not searched", 1

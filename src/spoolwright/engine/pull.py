@@ -167,6 +167,7 @@ def _columns(model: Model, cycle: Cycle, best_spark: float | None) -> tuple[dict
     rho = model.site.p / (float(engine.gas.duct.R[0]) * model.site.T)
     intake_ends = [2 * d + 1 for d in model.intake_ports]
     exhaust_ends = [2 * d for d in model.exhaust_ports]
+    primary_ends = [2 * d + 1 for d, span in enumerate(model.spans) if span.name.startswith("exhaust.primaries")]
     time = float(tally.numbers[TIME])
     worst = int(np.argmax(record[:, r.KNOCK_85]))
     band = knock_band(float(record[worst, r.KNOCK_85]))
@@ -188,6 +189,7 @@ def _columns(model: Model, cycle: Cycle, best_spark: float | None) -> tuple[dict
         "manifold_temperature_K": _port_temperature(model, cycle, intake_ends, 0.0),
         "exhaust_pressure_kPa": float(tally.end[exhaust_ends, S_P].mean()) / time / 1e3,
         "exhaust_temperature_K": _port_temperature(model, cycle, exhaust_ends, 1.0),
+        "primary_temperature_K": _port_temperature(model, cycle, primary_ends, 1.0),
         "spark_deg_btdc": -float(engine.cylinders.design[:, r.SPARK].mean()),
         "best_torque_spark_deg_btdc": best_spark,
         "mfb50_deg": _reached(record[:, r.ANGLE_50]),

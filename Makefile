@@ -6,8 +6,9 @@ WORKERS ?= auto
 
 .PHONY: demo test quick lint docs lock bench clean
 
+# The demo is not copied over a folder that is there: the second time it is only checked again.
 demo: $(VENV)/.installed
-	$(BIN)/spoolwright demo demo
+	@if [ -e demo/build.toml ]; then $(BIN)/spoolwright check demo; else $(BIN)/spoolwright demo demo; fi
 
 test: $(VENV)/.tested-with
 	$(BIN)/ruff check .

@@ -2,7 +2,7 @@
 
 Run it:  python benchmarks/ducts.py [--cells 150]
 The library (Clawpack/PyClaw, a compiled second-order wave-propagation code) needs a Fortran compiler to
-install and is optional; without it the script says so. See ducts.md beside this file.
+install and is optional; without it the script says so. See README.md beside this file.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""The reference pages, made from the registries: sums, sheet, commands.
+"""The reference pages, made from the registries: sums, sheet, commands, findings.
 
 Run as ``python -m spoolwright.reference docs/reference``; a test compares the pages with the program.
 """
@@ -85,7 +85,9 @@ def _command(command, path: str) -> list[str]:  # type: ignore[no-untyped-def]
         return lines
     lines += ["| option | meaning |", "|---|---|"]
     for option in command.params:
-        names = ", ".join(option.opts) if option.param_type_name == "option" else (option.metavar or option.name).upper()
+        names = (
+            ", ".join(option.opts) if option.param_type_name == "option" else (option.metavar or option.name).upper()
+        )
         lines.append(f"| `{names}` | {_cell(getattr(option, 'help', '') or '')} |")
     return [*lines, ""]
 
@@ -97,7 +99,29 @@ def sheet_page() -> str:
     return _HEAD + "\n" + reference.page()
 
 
-PAGES: Mapping[str, Callable[[], str]] = {"sums.md": sums_page, "commands.md": commands_page, "sheet.md": sheet_page}
+def findings_page() -> str:
+    """Every judgement of ``check``, with what it is held against."""
+    from spoolwright.findings.check import JUDGES
+
+    parts = [
+        _HEAD,
+        "# The findings\n",
+        "What `spoolwright check` judges from the sheet alone. Each finding carries the working of the sums behind it "
+        "(`--working`).\n",
+        "- `stop`: past a limit you set yourself (`[limits]`, bands beside a measurement), or past what nature allows.",
+        "- `watch`: past a habit of the trade, close to a limit, or past it within what the measuring may be off.",
+        "- `not measured`: a value is missing that the judgement needs.",
+        "- `sound`: none of these.\n",
+        'A habit of the trade ("common practice, no source") never gives a `stop`.\n',
+        "| subject | what is judged, against what |",
+        "|---|---|",
+    ]
+    for subject, judge in JUDGES.items():
+        parts.append(f"| {subject} | {_cell((judge.__doc__ or '').split(chr(10))[0].strip())} |")
+    return "\n".join(parts) + "\n"
+
+
+PAGES: Mapping[str, Callable[[], str]] = {"sums.md": sums_page, "commands.md": commands_page, "sheet.md": sheet_page, "findings.md": findings_page}
 
 
 def write(folder: Path) -> None:

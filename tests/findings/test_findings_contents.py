@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+import shutil
+from pathlib import Path
 
 import pytest
 from judged import found, judged
@@ -198,3 +200,14 @@ def test_report__is_plain_data_with_the_assumed() -> None:
     ).items()
     assert {"subject", "verdict", "sentence", "where", "value", "limit", "margin", "working", "sum", "resting_on",
             "caution", "change_first", "kind", "shown", "limit_shown"} == set(data["findings"][0])  # fmt: skip
+
+
+def test_mixture_table__leanest_is_judged_and_richest_sizes_the_supply(tmp_path: Path) -> None:
+    """At the highest manifold pressure the lean end is a risk to the engine, the rich end to the pump."""
+    folder = tmp_path / "heron"
+    shutil.copytree(demo_folder("heron"), folder)
+    rows = "2000,100,0.95\n2000,220,0.78\n6000,100,0.95\n6000,220,0.86\n"
+    (folder / "tables" / "mixture.csv").write_text(f"speed [rpm],manifold_pressure [kPa],lambda\n{rows}")
+    told = {one.subject: one for one in check(load(folder))}
+    assert told["mixture at full load"].value == pytest.approx(0.86)
+    assert "mixture = 0.78 lambda" in told["fuel pump margin"].working

@@ -26,7 +26,7 @@ CONTENT = 0.3  # deg; a search that moves the spark less has settled
 
 @dataclass(frozen=True)
 class Spark:
-    """What sets the spark: ``locked`` [deg before], ``table`` (speed, pressure, advance), or a search to ``limit`` [-]."""
+    """What sets the spark: ``locked`` [deg before], ``table`` (speed, pressure, advance), or ``limit`` of a search."""
 
     locked: float | None = None
     table: tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]] | None = None

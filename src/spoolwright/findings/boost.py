@@ -24,7 +24,7 @@ def _crack(sheet: Sheet, ratio: str) -> Answer:
     """Cracking boost at a drive pressure over boost, which is left out where exhaust pushes neither way."""
     pushes = sheet.choice("wastegate.exhaust_pushes")
     exhaust = None if pushes == "neither" else taken(ratio, f"drive pressure over boost, {PRACTICE}")
-    side = Given("open" if pushes == "neither" else pushes, sheet.where("wastegate.exhaust_pushes"))
+    side = Given("open" if pushes == "neither" else pushes, f"{sheet.name}, {sheet.where('wastegate.exhaust_pushes')}")
     name = "flap_crack" if sheet.has("wastegate.lever_valve") else "wastegate_crack"
     return ask(sheet, name, exhaust_ratio=exhaust, exhaust_pushes=side)
 
@@ -96,7 +96,9 @@ def _open(sheet: Sheet, unit: str, limit: Limit | None) -> Iterator[Finding]:
         lift=at(sheet, "wastegate.max_lift"),
         rate_open=rate,
         exhaust_ratio=None if pushes == "neither" else taken("1.5", f"drive pressure over boost, {PRACTICE}"),
-        exhaust_pushes=Given("open" if pushes == "neither" else pushes, sheet.where("wastegate.exhaust_pushes")),
+        exhaust_pushes=Given(
+            "open" if pushes == "neither" else pushes, f"{sheet.name}, {sheet.where('wastegate.exhaust_pushes')}"
+        ),
     )
     soft = None if limit is None else Limit(limit.value, limit.text, limit.resting_on, False)
     rise = units.show(answer.results["boost_rise"], "pressure_difference", unit, 3)
@@ -118,7 +120,7 @@ def hose_off(sheet: Sheet) -> Iterator[Finding]:
     if not sheet.has("charge") or not sheet.has("wastegate"):
         return
     pushes, unit = sheet.choice("wastegate.exhaust_pushes"), unit_at(sheet, "limits.max_boost", "kPa")
-    side = Given("open" if pushes == "neither" else pushes, sheet.where("wastegate.exhaust_pushes"))
+    side = Given("open" if pushes == "neither" else pushes, f"{sheet.name}, {sheet.where('wastegate.exhaust_pushes')}")
     lever = _lever(sheet)
     answer = ask(
         sheet,

@@ -441,7 +441,14 @@ def _brief(value: Any) -> str:
 def _working(which: Sum, read: Mapping[str, Any], results: Mapping[str, Any], filled: Mapping[str, str]) -> str:
     texts = {key: _brief(value) for key, value in read.items()}
     shown = {key: _shown(value, which.outputs[key].kind, which.outputs[key].unit) for key, value in results.items()}
-    names = {**{k: t for k, t in texts.items() if ";" not in t and t != "not given"}, **shown}
+    names = {
+        **{
+            k: t
+            for k, t in texts.items()
+            if ";" not in t and not t.startswith("not given") and " points from " not in t
+        },
+        **shown,
+    }
     lines = ["with " + ", ".join(f"{k} = {t}" + (f" ({filled[k]})" if k in filled else "") for k, t in texts.items())]
     for line in which.formula:
         left, equals, right = line.partition("=")

@@ -20,7 +20,9 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 import numba
-from numba import config as _numba_config
+from numba import config as _numba_settings
+
+_config: Any = _numba_settings
 
 KERNEL_FOLDERS = ("gas", "flow", "cylinder", "boost", "engine")
 UNUSED_DAYS = 30.0
@@ -61,7 +63,7 @@ def _prepare() -> bool:
         _drop_unused(root, keep=folder)
     except OSError:  # read-only home: still right, only slower
         return False
-    _numba_config.CACHE_DIR = str(folder)
+    _config.CACHE_DIR = str(folder)
     return True
 
 
@@ -81,12 +83,11 @@ def kernel(function: _F) -> _F:
     NumPy division rules (no checks that stop vectorising) and strict IEEE arithmetic: no fastmath,
     under which ``isnan`` stops working.
     """
-    compiled = numba.njit(nogil=True, error_model="numpy", cache=CACHED, fastmath=False, no_cfunc_wrapper=True)(
-        function
-    )
-    return compiled  # type: ignore[no-any-return]
+    options: dict[str, Any] = {"nogil": True, "error_model": "numpy", "cache": CACHED, "fastmath": False}
+    options["no_cfunc_wrapper"] = True  # nobody calls kernels from C; saves compile time
+    return numba.njit(**options)(function)  # type: ignore[no-any-return]
 
 
 def is_compiled_before() -> bool:
     """Whether compiled code for the present sources already lies in the cache."""
-    return CACHED and any(Path(_numba_config.CACHE_DIR).rglob("*.nbc"))
+    return CACHED and any(Path(_config.CACHE_DIR).rglob("*.nbc"))

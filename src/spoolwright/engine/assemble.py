@@ -21,7 +21,7 @@ from spoolwright.engine.gas_path import Air, build_exhaust, build_intake
 from spoolwright.engine.layout import Layout, Mixer, Valve, build_engine
 from spoolwright.engine.parts import Engine
 from spoolwright.errors import BadInput
-from spoolwright.flow.build import Node, Side
+from spoolwright.flow.build import End, Link, Node, Side
 from spoolwright.flow.mesh import Span
 from spoolwright.flow.rows import CYLINDER
 from spoolwright.gas.fuels import Fuel
@@ -54,7 +54,7 @@ class Model:
 
     def accessory_power(self, omega: float) -> float:
         """Power [W] the crank gives to what it drives at omega [rad/s]."""
-        return sum(power * (omega / at) ** exponent for power, at, exponent in self.accessories)
+        return sum((power * (omega / at) ** exponent for power, at, exponent in self.accessories), 0.0)
 
 
 def phases(sheet: Sheet) -> list[float]:
@@ -120,14 +120,13 @@ def _areas(sheet: Sheet, side: str, assumptions: Assumptions) -> list[ValveAreas
             effective_areas(f"valves.{side}", _lift(sheet, side, k * count + j), discharge, diameter)
             for j in range(count)
         ]
-        made.append(ValveAreas(sum(a.forward for a in each), sum(a.reverse for a in each)))
+        forward = np.sum([a.forward for a in each], axis=0)
+        made.append(ValveAreas(forward, np.sum([a.reverse for a in each], axis=0)))
     return made
 
 
 def _hang(draft: Draft, place: Place, side: Side, cylinder: int) -> tuple[int, Side] | int:
     """Where a valve hangs: the duct end at ``place``, now meeting the cylinder, or a new link from a shared port."""
-    from spoolwright.flow.build import End, Link
-
     if isinstance(place, AtNode):
         draft.links.append(Link(place.node, cylinder, 0.0))
         return len(draft.links) - 1

@@ -6,15 +6,15 @@ momentum of what flows in unless they are boxes with a stated volume.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import pi
 
 from spoolwright.constants import R_AIR
-from spoolwright.engine.draft import AtNode, AtStop, Draft, Place, effective_area, entry_area
+from spoolwright.engine.draft import STRAIGHT_OFF, AtNode, AtStop, Draft, Place, effective_area, entry_area
 from spoolwright.engine.pipes import pipe
 from spoolwright.errors import BadInput
-from spoolwright.flow.build import Node
-from spoolwright.flow.mesh import Mouth
+from spoolwright.flow.build import End, Node
+from spoolwright.flow.mesh import Duct, Mouth
 from spoolwright.flow.rows import AMBIENT, JUNCTION, VOLUME
 from spoolwright.sheet import Sheet
 
@@ -78,7 +78,7 @@ def build_intake(sheet: Sheet, draft: Draft, air: Air) -> Intake:
     fuel_at_port = sheet.has("injection") and sheet.choice("injection.position") in ("port", "runner")
     if not (sheet.has("carburettor") or sheet.has("injection")):
         raise BadInput("the sheet has neither a carburettor nor injection; say where the fuel comes from")
-    plenums = sheet.names("intake.plenums") if sheet.has("intake.plenums") else []
+    plenums = sheet.names("intake.plenums") if sheet.has("intake.plenums") else ()
     each = _each_runner(sheet) or not plenums
     feeding: dict[int, Place] = {}
     mixers: list[int] = []
@@ -197,7 +197,7 @@ def build_exhaust(sheet: Sheet, draft: Draft, air: Air, T_gas: float) -> tuple[d
         valve_place: Place = AtStop(port)
         if len(group) > 1:
             shared = draft.node(Node(f"shared exhaust port of cylinder {k + 1}", JUNCTION, air.p, T_gas, yb=1.0))
-            draft.starts[port] = _end_at(shared)
+            draft.starts[port] = End(shared, 1.0, 1.0, STRAIGHT_OFF)
             valve_place = AtNode(shared)
         ports |= dict.fromkeys(group, (port, valve_place))
         stop = draft.follow(AtStop(port), _hot(pipe(sheet, "exhaust.primaries", k), T_gas))
@@ -256,14 +256,5 @@ def _in_order(sheet: Sheet, names: tuple[str, ...]) -> list[str]:
     return order
 
 
-def _hot(item, T_gas: float):  # type: ignore[no-untyped-def]
-    from dataclasses import replace
-
+def _hot(item: Duct, T_gas: float) -> Duct:
     return replace(item, T=T_gas, yb=1.0)
-
-
-def _end_at(node: int):  # type: ignore[no-untyped-def]
-    from spoolwright.engine.draft import STRAIGHT_OFF
-    from spoolwright.flow.build import End
-
-    return End(node, 1.0, 1.0, STRAIGHT_OFF)

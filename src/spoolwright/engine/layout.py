@@ -107,7 +107,7 @@ def _valves(valves: Sequence[Valve]) -> Valves:
         for v, p in zip(valves, places, strict=True)
     ]
     return Valves(
-        index=np.array(rows, dtype=np.int64).reshape(-1, 4),
+        rows=np.array(rows, dtype=np.int64).reshape(-1, 4),
         area_in=np.array([v.area_in for v in valves], dtype=np.float64).reshape(-1, N_ANGLES),
         area_out=np.array([v.area_out for v in valves], dtype=np.float64).reshape(-1, N_ANGLES),
     )
@@ -115,7 +115,7 @@ def _valves(valves: Sequence[Valve]) -> Valves:
 
 def empty_tally(engine: Engine) -> Tally:
     """Sums of a cycle, all zero."""
-    valves, nodes = len(engine.valves.index), len(engine.net.kind)
+    valves, nodes = len(engine.valves.rows), len(engine.net.kind)
     return Tally(
         valve_mass=np.zeros(valves),
         ambient=np.zeros((nodes, N_AMBIENT)),

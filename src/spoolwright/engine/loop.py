@@ -18,6 +18,7 @@ from math import floor, pi
 from spoolwright.cylinder import rows as r
 from spoolwright.cylinder.changes import close_valves, merge_zones, open_valves, start_tally
 from spoolwright.cylinder.outlet import outlet_state
+from spoolwright.cylinder.rows import Cylinders
 from spoolwright.cylinder.steps import advance_closed, advance_open
 from spoolwright.cylinder.valves import area_at
 from spoolwright.cylinder.views import mean_temperature
@@ -42,6 +43,7 @@ from spoolwright.engine.parts import (
     Ints,
     Tally,
 )
+from spoolwright.flow.mixture import Mixing
 from spoolwright.flow.network import exchange, stable_step
 from spoolwright.flow.nodes import advance_volumes
 from spoolwright.flow.rows import (
@@ -89,14 +91,25 @@ EXHAUST_OPEN, INTAKE_OPEN = 1, 2
 
 
 @kernel
-def own_angle(theta, phase):
+def own_angle(theta: float, phase: float) -> float:
     """Angle [deg, -360..360) of a cylinder whose firing top centre lies ``phase`` after the engine's."""
     x = theta - phase + 360.0
     return x - 720.0 * floor(x / 720.0) - 360.0
 
 
 @kernel
-def set_valve_areas(valves, area_in, area_out, phase, theta, ends, link_index, links, nodes, opened):
+def set_valve_areas(
+    valves: Ints,
+    area_in: Floats,
+    area_out: Floats,
+    phase: Floats,
+    theta: float,
+    ends: Floats,
+    link_index: Ints,
+    links: Floats,
+    nodes: Floats,
+    opened: Ints,
+) -> None:
     """Write the valves' areas at engine angle ``theta`` into ends and links; opened (K,) says what is open."""
     opened[:] = 0
     for v in range(valves.shape[0]):
@@ -115,14 +128,24 @@ def set_valve_areas(valves, area_in, area_out, phase, theta, ends, link_index, l
 
 
 @kernel
-def copy_row(row, into):
+def copy_row(row: Floats, into: Floats) -> None:
     """Copy a row; a whole-row assignment would compile its shape checks and their messages."""
     for j in range(row.shape[0]):
         into[j] = row[j]
 
 
 @kernel
-def prepare_cylinders(c, opened, nodes, e0, dt, omega, behind, closed, burned):
+def prepare_cylinders(
+    c: Cylinders,
+    opened: Ints,
+    nodes: Floats,
+    e0: Floats,
+    dt: float,
+    omega: float,
+    behind: Floats,
+    closed: Floats,
+    burned: Floats,
+) -> tuple[int, int]:
     """Open or close what opens or closes, catch up, and write the cylinders' node rows. Status, cylinder.
 
     ``burned`` takes each cylinder's state as its valves are about to shut (the records of its last whole burn),
@@ -157,7 +180,17 @@ def prepare_cylinders(c, opened, nodes, e0, dt, omega, behind, closed, burned):
 
 
 @kernel
-def advance_cylinders(c, nodes, e0, latent_left, dt, omega, behind, closed_span, numbers):
+def advance_cylinders(
+    c: Cylinders,
+    nodes: Floats,
+    e0: Floats,
+    latent_left: float,
+    dt: float,
+    omega: float,
+    behind: Floats,
+    closed_span: float,
+    numbers: Floats,
+) -> tuple[int, int]:
     """Add what the flow brought; closed cylinders only fall behind. Status, cylinder."""
     dtheta = dt * omega * 180.0 / pi
     for k in range(behind.shape[0]):
@@ -182,7 +215,9 @@ def advance_cylinders(c, nodes, e0, latent_left, dt, omega, behind, closed_span,
 
 
 @kernel
-def add_fuel(mixer_node, fuel_per_air, enthalpy, nodes, e0_fuel, dt, added):
+def add_fuel(
+    mixer_node: Ints, fuel_per_air: Floats, enthalpy: Floats, nodes: Floats, e0_fuel: float, dt: float, added: Floats
+) -> None:
     """Bring what each mixer will hold after the step to its mixture; adds to the nodes' sums and ``added`` (M, 2).
 
     Gas that comes back is a little leaner or richer than the mixture, as its front was smeared on the way. Both are
@@ -201,7 +236,9 @@ def add_fuel(mixer_node, fuel_per_air, enthalpy, nodes, e0_fuel, dt, added):
 
 
 @kernel
-def count_nodes(kind, nodes, e0, dt, ambient, p_mean, T_mean):
+def count_nodes(
+    kind: Ints, nodes: Floats, e0: Floats, dt: float, ambient: Floats, p_mean: Floats, T_mean: Floats
+) -> None:
     """Add the step to the means of all nodes and to what left into the ambients."""
     for k in range(kind.shape[0]):
         q = nodes[k]
@@ -216,17 +253,28 @@ def count_nodes(kind, nodes, e0, dt, ambient, p_mean, T_mean):
 
 
 @kernel
-def valve_flow(valve, ends, link_index, links):
+def valve_flow(valve: Ints, ends: Floats, link_index: Ints, links: Floats) -> float:
     """Mass flow [kg/s] into the cylinder through one valve (row of the valve index) at the last step."""
     place = valve[V_PLACE]
     if valve[V_KIND] == ON_END:
-        return ends[place, E_MDOT]
+        return float(ends[place, E_MDOT])
     inward = link_index[place, L_B] == valve[V_CYLINDER]
-    return links[place, L_MDOT] if inward else -links[place, L_MDOT]
+    return float(links[place, L_MDOT] if inward else -links[place, L_MDOT])
 
 
 @kernel
-def keep_trace(row, theta, time, state, valves, ends, link_index, links, W, probes):
+def keep_trace(
+    row: Floats,
+    theta: float,
+    time: float,
+    state: Floats,
+    valves: Ints,
+    ends: Floats,
+    link_index: Ints,
+    links: Floats,
+    W: Floats,
+    probes: Ints,
+) -> None:
     """One row of the trace: angle, time; p, T, V of each cylinder; flow of each valve; p, u of each probe."""
     row[0], row[1] = theta, time
     at = 2
@@ -243,12 +291,54 @@ def keep_trace(row, theta, time, state, valves, ends, link_index, links, W, prob
 
 @kernel
 def march_cycle(
-    mix, U, W, aux, left, right, mid, F, q_wall, A_face, geometry, wall,
-    end_index, ends, join_index, joins, kind, nodes, link_index, links,
-    c, phase, e0, latent_left, valves, area_in, area_out, mixer_node, fuel_per_air, enthalpy,
-    valve_mass, ambient, added, p_mean, T_mean, link_mass, end_sums, closed, burned, numbers,
-    omega, courant, closed_span, behind, opened, probes, trace,
-):  # fmt: skip
+    mix: Mixing,
+    U: Floats,
+    W: Floats,
+    aux: Floats,
+    left: Floats,
+    right: Floats,
+    mid: Floats,
+    F: Floats,
+    q_wall: Floats,
+    A_face: Floats,
+    geometry: Floats,
+    wall: Floats,
+    end_index: Ints,
+    ends: Floats,
+    join_index: Ints,
+    joins: Floats,
+    kind: Ints,
+    nodes: Floats,
+    link_index: Ints,
+    links: Floats,
+    c: Cylinders,
+    phase: Floats,
+    e0: Floats,
+    latent_left: float,
+    valves: Ints,
+    area_in: Floats,
+    area_out: Floats,
+    mixer_node: Ints,
+    fuel_per_air: Floats,
+    enthalpy: Floats,
+    valve_mass: Floats,
+    ambient: Floats,
+    added: Floats,
+    p_mean: Floats,
+    T_mean: Floats,
+    link_mass: Floats,
+    end_sums: Floats,
+    closed: Floats,
+    burned: Floats,
+    numbers: Floats,
+    omega: float,
+    courant: float,
+    closed_span: float,
+    behind: Floats,
+    opened: Ints,
+    probes: Ints,
+    trace: Floats,
+) -> tuple[int, int, int]:
     """The compiled loop of ``run_cycle``; every array by itself.
 
     Arrays inside nested tuples would cost reference counts at each use and half of the time to compile.

@@ -18,7 +18,7 @@ from spoolwright.gas.model import GasModel
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-# Columns of Valves.index[v, column]
+# Columns of Valves.rows[v, column]
 V_CYLINDER, V_KIND, V_PLACE, V_INTAKE = 0, 1, 2, 3
 # What a valve hangs on: a duct end that meets the cylinder's node, or a link between a port node and it
 ON_END, ON_LINK = 0, 1
@@ -37,7 +37,7 @@ N_NUMBERS = 3
 class Valves(NamedTuple):
     """Valves as effective areas over the crank angle of their own cylinder."""
 
-    index: Ints  # (V, 4) cylinder; ON_END or ON_LINK; duct end or link; 1 intake, 0 exhaust
+    rows: Ints  # (V, 4) cylinder; ON_END or ON_LINK; duct end or link; 1 intake, 0 exhaust
     area_in: Floats  # (V, ANGLES) m2, into the cylinder
     area_out: Floats  # (V, ANGLES) m2, out of the cylinder
 

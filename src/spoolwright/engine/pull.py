@@ -207,9 +207,9 @@ def _columns(model: Model, cycle: Cycle, best_spark: float | None) -> tuple[dict
         "mass_closure": float(abs(cycle.mass_closure)),
         "energy_closure": float(abs(cycle.energy_closure)),
     }
-    intake = engine.valves.index[:, V_INTAKE] == 1
+    intake = engine.valves.rows[:, V_INTAKE] == 1
     trapped = np.zeros(len(state))
-    np.add.at(trapped, engine.valves.index[intake, V_CYLINDER], tally.valve_mass[intake])
+    np.add.at(trapped, engine.valves.rows[intake, V_CYLINDER], tally.valve_mass[intake])
     each = {
         "imep_kPa": (state[:, r.WORK] / model.swept * len(state) / 1e3).tolist(),
         "charge_kg": trapped.tolist(),

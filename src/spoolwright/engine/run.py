@@ -21,7 +21,7 @@ from spoolwright.engine.layout import empty_tally
 from spoolwright.engine.loop import CLOSED_SPAN, CYLINDER_FAILED, DONE, own_angle, run_cycle
 from spoolwright.engine.parts import A_ENTHALPY, A_MASS, EVAPORATED, TIME, V_INTAKE, Engine, Tally
 from spoolwright.errors import NoConvergence
-from spoolwright.flow.build import COURANT
+from spoolwright.flow.network import COURANT
 from spoolwright.flow.rows import BURN, ENE, FUEL, G_RDX, JUNCTION, MASS, N_BURN, N_ENE, N_FUEL, N_MASS, VOLUME
 
 TOLERANCE = 2e-4
@@ -160,7 +160,7 @@ def run_point(
     closures = _closures(engine, tally, mass - mass_before, energy - energy_before)
     trace = NO_TRACE
     if trace_rows:
-        columns = 2 + 3 * count + len(engine.valves.index) + 2 * len(probes)
+        columns = 2 + 3 * count + len(engine.valves.rows) + 2 * len(probes)
         trace = np.zeros((trace_rows, columns))
         status, k, rows = run_cycle(engine, omega, COURANT, 0.0, tally, behind, opened, probes, trace)
         _stop_if_failed(status, k, n + 1, omega)
@@ -217,7 +217,7 @@ def mean_pressure(tally: Tally, node: int) -> float:
 
 def intake_mass(cycle: Cycle) -> float:
     """Mass [kg] that entered all cylinders through intake valves in the cycle, net."""
-    return float(cycle.tally.valve_mass[cycle.engine.valves.index[:, V_INTAKE] == 1].sum())
+    return float(cycle.tally.valve_mass[cycle.engine.valves.rows[:, V_INTAKE] == 1].sum())
 
 
 def summary(cycle: Cycle) -> dict[str, Any]:

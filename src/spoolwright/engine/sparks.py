@@ -72,7 +72,7 @@ class Timing:
 
 def exhaust_opening(engine: Engine, k: int) -> float:
     """Angle [deg of cylinder k] at which its first exhaust valve opens after firing."""
-    index = engine.valves.index
+    index = engine.valves.rows
     rows = np.flatnonzero((index[:, V_CYLINDER] == k) & (index[:, V_INTAKE] == 0))
     opened = (engine.valves.area_out[rows] > 0.0).any(axis=0) & (ANGLES > 30.0)
     return float(ANGLES[np.argmax(opened)]) if opened.any() else 180.0

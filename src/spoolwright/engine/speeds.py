@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from math import floor, pi
 
@@ -12,6 +13,7 @@ SLOWEST, FASTEST = 300.0, 20000.0  # rpm, beyond which no engine of this kind ru
 MOST_POINTS = 200
 STEPS = (100.0, 250.0, 500.0, 1000.0, 2000.0)  # rpm, round steps to choose from
 USUAL_POINTS = 11
+THOUSANDS = re.compile(r"\d{1,2},\d{3}")  # "2,500" is one speed to its writer, and 2 and 500 to a list
 EXAMPLE = "write for example 2000:7000:250 (first:last:step) or 2000,3500,5000"
 
 
@@ -21,6 +23,8 @@ def read_speeds(text: str) -> list[float]:
     Raises BadInput with one sentence: no number, backwards, no step, too many, no engine speed.
     """
     body = text.strip().removesuffix("rpm").strip()
+    if THOUSANDS.fullmatch(body):
+        raise BadInput(_said(text, "a comma parts the speeds of a list", "write thousands without a mark"))
     if ":" in body:
         found = _range(text, body.split(":"))
     else:
@@ -37,10 +41,7 @@ def check_speeds(speeds_rpm: Sequence[float]) -> None:
         raise BadInput(f"no speed is given; {EXAMPLE}")
     for n in speeds_rpm:
         if not SLOWEST <= n <= FASTEST:
-            hint = " (a comma parts speeds of a list: write thousands without a mark)" if n == 0.0 else ""
-            raise BadInput(
-                f"speed {n:g} rpm is outside {SLOWEST:g} to {FASTEST:g} rpm; write engine speed in rpm{hint}"
-            )
+            raise BadInput(f"speed {n:g} rpm is outside {SLOWEST:g} to {FASTEST:g} rpm; write engine speed in rpm")
 
 
 def usual_speeds(sheet: Sheet) -> list[float]:

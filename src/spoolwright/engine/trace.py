@@ -74,7 +74,7 @@ def trace(model: Model, cycle: Cycle) -> Trace:
     rows = int(SPARE_STEPS * float(cycle.tally.numbers[STEPS])) + 100
     again = run_point(own_copy(cycle.engine), cycle.omega, most_cycles=1, probes=cells, trace_rows=rows)
     data = again.trace.T
-    count, valves = len(cycle.engine.phase), cycle.engine.valves.index
+    count, valves = len(cycle.engine.phase), cycle.engine.valves.rows
     first_valve = 2 + 3 * count
     first_probe = first_valve + len(valves)
     probes = tuple(

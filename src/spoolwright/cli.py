@@ -123,6 +123,82 @@ def _check(folder: Path, variant: str | None, sets: Sequence[str], working: bool
         raise typer.Exit(1)
 
 
+@app.command()
+def pull(
+    folder: BuildDir,
+    rpm: Annotated[
+        str | None,
+        typer.Option("--rpm", help="Speeds: first:last:step or a list; else up to limits.max_speed.", metavar="SPEEDS"),
+    ] = None,
+    variant: Variant = None,
+    sets: Sets = None,
+    turbo_off: Annotated[bool, typer.Option("--turbo-off", help="Run the engine with its turbo taken off.")] = False,
+    every: Annotated[bool, typer.Option("--all", help="Show every column, speeds side by side.")] = False,
+    working: Annotated[bool, typer.Option("--working", help="Open each finding; list everything assumed.")] = False,
+    charts: Annotated[
+        Path | None, typer.Option("--charts", help="Draw charts into this folder.", metavar="DIR")
+    ] = None,
+    chart_format: Annotated[str, typer.Option("--chart-format", help="png, svg or pdf.")] = "png",
+    trace: Annotated[
+        float | None,
+        typer.Option("--trace", help="With --charts: also charts and table of one cycle at this speed.", metavar="RPM"),
+    ] = None,
+    csv: Annotated[Path | None, typer.Option("--csv", help="Write the table as CSV.", metavar="FILE")] = None,
+    parquet: Annotated[
+        Path | None, typer.Option("--parquet", help="Write the table as Parquet.", metavar="FILE")
+    ] = None,
+    workers: Annotated[
+        int | None, typer.Option("--workers", min=1, help="Threads to use; else one for each core.")
+    ] = None,
+    strict: Strict = False,
+    as_json: AsJson = False,
+) -> None:
+    """Run a full-load pull: torque, power, filling, pressures, temperatures and knock over speed, with findings.
+
+    Exit status 3 tells that a speed did not settle, 130 that the pull was cancelled (Ctrl-C).
+
+    Example: spoolwright pull mine --rpm 2000:6000:500 --csv pull.csv --charts charts
+    """
+    from spoolwright import predict
+
+    files = predict.Files(charts, chart_format, trace, csv, parquet)
+    files.check()
+    sheet = predict.runnable(folder, variant, sets or (), turbo_off)
+    done = _pull(sheet, predict.speeds_of(sheet, rpm, trace), workers)
+    findings = predict.judge(done.pull, sheet)
+    written = predict.write(files, done.pull, sheet)
+    if as_json:
+        print_json(predict.report(done.pull, sheet, findings, done.cancelled))
+    else:
+        from spoolwright import terminal_pull
+
+        terminal_pull.print_pull(
+            done.pull, sheet, findings, every=every, working=working, cancelled=done.cancelled, written=written
+        )
+    _leave(done, strict and any(one.verdict == "stop" for one in findings))
+
+
+def _pull(sheet: Any, speeds: Sequence[float], workers: int | None = None) -> Any:
+    from spoolwright import predict, terminal_pull
+    from spoolwright.kernel import is_compiled_before
+
+    with (
+        terminal_pull.cancel_on_interrupt() as asked,
+        terminal_pull.shown_progress(len(speeds), is_compiled_before()) as progress,
+    ):
+        return predict.run(sheet, speeds, workers, progress, asked.is_set)
+
+
+def _leave(done: Any, stopped: bool) -> None:
+    """Leave with the status that says how a pull went, worst first."""
+    if done.cancelled:
+        raise typer.Exit(130)
+    if any(not point.columns["converged"] for point in done.pull.points):
+        raise typer.Exit(3)
+    if stopped:
+        raise typer.Exit(1)
+
+
 @app.command("sum", context_settings={"allow_extra_args": True, "ignore_unknown_options": True})
 def sum_command(
     context: typer.Context,

@@ -18,7 +18,8 @@ from spoolwright.charts.describe import (
     paired_axes,
 )
 from spoolwright.constants import ZERO_CELSIUS
-from spoolwright.engine.pull import Point, Pull
+from spoolwright.engine.pull import Pull
+from spoolwright.findings.pull_reading import settled
 from spoolwright.sheet import Sheet
 
 ALIKE = 0.5  # deg; sparks closer than this are one
@@ -31,11 +32,6 @@ def charts(pull: Pull, sheet: Sheet) -> list[Chart]:
         return []
     made = (torque_and_power, filling, peak_pressure, knock, spark_and_mixture, exhaust_temperature)
     return [make(pull, sheet) for make in made]
-
-
-def settled(pull: Pull) -> list[Point]:
-    """The points whose numbers count."""
-    return [point for point in pull.points if point.columns["converged"]]
 
 
 def _speeds(pull: Pull) -> tuple[float, ...]:
@@ -121,7 +117,7 @@ def peak_pressure(pull: Pull, sheet: Sheet) -> Chart:
     """Highest cylinder pressure of the mean cycle against the builder's limit."""
     line = _line(pull, "peak pressure", "peak_pressure_MPa", "pressure", turn=lambda v: 10.0 * v)
     most, at = _highest(pull, "peak_pressure_MPa")
-    limits = _limit(sheet, "limits.max_cylinder_pressure", lambda v: v / 1e5, "bar")
+    limits = _limit(sheet, "limits.max_cylinder_pressure", lambda v: v / 1e5)
     sentence = f"Highest {10 * most:.0f} bar at {at:.0f} rpm, mean cycle; single cycles reach 10 to 15 % more."
     y = axis("pressure in the cylinder", "bar, absolute", [*_known(line), *(one.value for one in limits)], zero=True)
     return Chart(
@@ -136,11 +132,11 @@ def peak_pressure(pull: Pull, sheet: Sheet) -> Chart:
     )
 
 
-def _limit(sheet: Sheet, path: str, turn: Callable[[float], float], unit: str) -> tuple[Limit, ...]:
+def _limit(sheet: Sheet, path: str, turn: Callable[[float], float] = lambda v: v) -> tuple[Limit, ...]:
     value = sheet.maybe(path)
     if value is None:
         return ()
-    return (Limit(f"your limit {turn(value):.3g} {unit}".rstrip(), turn(value)),)
+    return (Limit(f"your limit {sheet.quantity(path).text}", turn(value)),)
 
 
 def knock(pull: Pull, sheet: Sheet) -> Chart:
@@ -148,7 +144,7 @@ def knock(pull: Pull, sheet: Sheet) -> Chart:
     line = _line(pull, "knock integral, worst cylinder", "knock_integral", "knock")
     low, high = (settled(pull)[0].columns[f"knock_limit_{end}"] for end in ("low", "high"))
     most, at = _highest(pull, "knock_integral")
-    limits = _limit(sheet, "limits.max_knock_integral", lambda v: v, "")
+    limits = _limit(sheet, "limits.max_knock_integral")
     sentence = f"Highest {most:.2f} at {at:.0f} rpm; knock begins somewhere between {low:.2f} and {high:.2f}."
     y = axis("knock integral", "", [*_known(line), 1.2 * high, *(one.value for one in limits)], zero=True)
     band = Band(f"knock begins in here, {low:.2f} to {high:.2f}", low, high)
@@ -202,24 +198,23 @@ def spark_and_mixture(pull: Pull, sheet: Sheet) -> Chart:
 
 
 def exhaust_temperature(pull: Pull, sheet: Sheet) -> Chart:
-    """Gas temperature at the exhaust ports against the builder's limit."""
-    line = _line(
-        pull, "exhaust gas at the ports", "exhaust_temperature_K", "temperature", turn=lambda v: v - ZERO_CELSIUS
-    )
-    most, at = _highest(pull, "exhaust_temperature_K")
-    limits = _limit(sheet, "limits.max_exhaust_temperature", lambda v: v - ZERO_CELSIUS, "°C")
+    """Gas temperature at the end of the primaries, and at the valves, against the builder's limit."""
+    line = _line(pull, "end of the primaries", "primary_temperature_K", "temperature", turn=lambda v: v - ZERO_CELSIUS)
+    valve = _line(pull, "at the valves", "exhaust_temperature_K", "second", "dotted", lambda v: v - ZERO_CELSIUS)
+    most, at = _highest(pull, "primary_temperature_K")
+    limits = _limit(sheet, "limits.max_exhaust_temperature", lambda v: v - ZERO_CELSIUS)
     sentence = (
-        f"Hottest {most - ZERO_CELSIUS:.0f} °C at {at:.0f} rpm, enthalpy mean; a thermocouple reads lower, as it feels "
-        "the time between the pulses."
+        f"Hottest {most - ZERO_CELSIUS:.0f} °C at {at:.0f} rpm, enthalpy mean; a thermocouple reads lower, it feels "
+        "the gas between the pulses as well."
     )
-    y = axis("gas temperature", "°C", [*_known(line), *(one.value for one in limits)])
+    y = axis("gas temperature", "°C", [*_known(line, valve), *(one.value for one in limits)])
     return Chart(
         "exhaust-temperature",
         "Exhaust gas temperature",
         sentence,
         _speed_axis(pull),
         y,
-        (line,),
+        (line, valve),
         limits=limits,
         note=_note(pull),
     )

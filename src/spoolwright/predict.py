@@ -1,0 +1,156 @@
+"""The job "predict": a sheet made ready for a pull, the pull run and judged, its tables and charts written.
+
+The one place that terminal and pages call for it. Heavy packages are imported when they are needed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from spoolwright.engine.speeds import check_speeds, read_speeds, usual_speeds
+from spoolwright.errors import BadInput
+from spoolwright.sheet import Sheet, load
+
+if TYPE_CHECKING:
+    from spoolwright.engine.pull import Point, Pull
+    from spoolwright.findings.model import Finding
+
+__all__ = ["Done", "Files", "judge", "report", "run", "runnable", "speeds_of", "write"]
+
+CHART_FORMATS = ("png", "svg", "pdf")
+
+
+@dataclass(frozen=True)
+class Done:
+    """A pull, and whether it was cancelled before all its speeds were done."""
+
+    pull: Pull
+    cancelled: bool
+
+
+@dataclass(frozen=True)
+class Files:
+    """What to write besides: folder and format of charts, speed [rpm] of one traced cycle, tables."""
+
+    charts: Path | None = None
+    chart_format: str = "png"
+    trace: float | None = None
+    csv: Path | None = None
+    parquet: Path | None = None
+
+    def check(self) -> None:
+        """Refuse before the run what could not be written after it. Raises BadInput."""
+        if self.chart_format not in CHART_FORMATS:
+            raise BadInput(f'--chart-format "{self.chart_format}" is not one of {", ".join(CHART_FORMATS)}')
+        if self.trace is not None and self.charts is None:
+            raise BadInput("--trace needs a folder for what it draws; add for example --charts charts")
+        if self.charts is not None and self.charts.exists() and not self.charts.is_dir():
+            raise BadInput(f"--charts {self.charts}: a file stands there; name a folder")
+        for option, file in (("--csv", self.csv), ("--parquet", self.parquet)):
+            if file is not None and not file.parent.is_dir():
+                raise BadInput(f"{option} {file}: there is no folder {file.parent}; make it first")
+            if file is not None and file.is_dir():
+                raise BadInput(f"{option} {file}: a folder stands there; name a file")
+
+
+def speeds_of(sheet: Sheet, text: str | None, trace: float | None = None) -> list[float]:
+    """The speeds [rpm] of a pull: as asked for, else the sheet's usual ones; the traced one among them."""
+    speeds = read_speeds(text) if text is not None else usual_speeds(sheet)
+    if trace is not None:
+        check_speeds([trace])
+        speeds = sorted({*speeds, trace})
+    return speeds
+
+
+def runnable(folder: Path, variant: str | None, sets: Sequence[str], turbo_off: bool) -> Sheet:
+    """The sheet as a pull can run it. Raises BadInput for a turbo that is not taken off, or taken off where none is."""
+    sheet = load(folder, variant, sets)
+    boosted = sheet.has("charge.compressor") or sheet.has("turbine")
+    if boosted and not turbo_off:
+        raise BadInput(
+            f"{sheet.name} has a turbocharger, which a pull cannot run yet; add --turbo-off to run the engine with it "
+            "taken off"
+        )
+    if turbo_off and not boosted:
+        raise BadInput(f"{sheet.name} has no turbocharger; leave --turbo-off away")
+    if not boosted:
+        return sheet
+    from spoolwright.engine.assemble import turbo_off as taken_off
+
+    return load(folder, variant, (*sets, *taken_off(sheet)))
+
+
+def run(
+    sheet: Sheet,
+    speeds_rpm: Sequence[float],
+    workers: int | None,
+    progress: Callable[[Point], None],
+    cancelled: Callable[[], bool],
+) -> Done:
+    """Run the pull; see ``engine.pull.pull``."""
+    from spoolwright.engine.pull import pull
+
+    done = pull(sheet, speeds_rpm, workers=workers, progress=progress, cancelled=cancelled)
+    return Done(done, len(done.points) < len(done.asked))
+
+
+def judge(pull: Pull, sheet: Sheet) -> list[Finding]:
+    """The findings of a pull."""
+    from spoolwright.findings import pull as judging
+
+    return judging.judge(pull, sheet)
+
+
+def report(pull: Pull, sheet: Sheet, findings: Sequence[Finding], cancelled: bool) -> dict[str, Any]:
+    """A pull as plain data; see ``findings.pull.report``."""
+    from spoolwright.findings import pull as judging
+
+    return judging.report(pull, sheet, findings, cancelled)
+
+
+def write(files: Files, pull: Pull, sheet: Sheet) -> list[Path]:
+    """Write tables and charts of what was done; the files. Raises BadInput where one cannot be written."""
+    written: list[Path] = []
+    if not pull.points:
+        return written
+    try:
+        if files.csv is not None or files.parquet is not None:
+            from spoolwright.engine.table import table
+
+            rows = table(pull)
+            if files.csv is not None:
+                rows.write_csv(files.csv)
+                written.append(files.csv)
+            if files.parquet is not None:
+                rows.write_parquet(files.parquet)
+                written.append(files.parquet)
+        if files.charts is not None:
+            written += _draw(files, files.charts, pull, sheet)
+    except OSError as trouble:
+        raise BadInput(f"{trouble.filename or 'a file'} cannot be written ({trouble.strerror or trouble})") from None
+    return written
+
+
+def _draw(files: Files, folder: Path, pull: Pull, sheet: Sheet) -> list[Path]:
+    from spoolwright.charts.of_cycle import charts_of_cycle
+    from spoolwright.charts.of_pull import charts
+    from spoolwright.charts.paper import draw_all
+
+    written = draw_all(charts(pull, sheet), folder, files.chart_format)
+    if files.trace is None:
+        return written
+    point = next((p for p in pull.points if abs(p.columns["speed_rpm"] - files.trace) < 1e-6), None)
+    if point is None or point.cycle is None or not point.columns["converged"]:
+        return written
+    from spoolwright.engine.table import trace_table
+    from spoolwright.engine.trace import trace
+
+    cycle = trace(pull.model, point.cycle)
+    drawn = charts_of_cycle(cycle, pull.model.site.p, -point.columns["spark_deg_btdc"])
+    written += draw_all(drawn, folder, files.chart_format)
+    file = folder / f"cycle-{files.trace:.0f}-rpm.csv"
+    trace_table(cycle).write_csv(file)
+    return [*written, file]

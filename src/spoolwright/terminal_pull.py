@@ -1,0 +1,183 @@
+"""What the terminal shows of a pull: progress while it runs, then table, findings, what it rests on. Views only."""
+
+from __future__ import annotations
+
+import signal
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+from threading import Event, current_thread, main_thread
+from typing import Any
+
+from rich.console import Console
+from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeElapsedColumn
+from rich.table import Table
+from rich.text import Text
+
+from spoolwright.constants import ZERO_CELSIUS
+from spoolwright.engine.columns import COLUMNS, Column
+from spoolwright.engine.pull import Point, Pull
+from spoolwright.findings.model import Finding
+from spoolwright.sheet import Sheet
+from spoolwright.terminal import console, print_findings
+
+# The columns a pull is read by; all of them with --all. Heads are kept short to fit 100 characters.
+SHORT = {
+    "speed_rpm": "speed",
+    "torque_Nm": "torque",
+    "power_kW": "power",
+    "volumetric_efficiency": "vol. eff.",
+    "air_flow_kg_s": "air",
+    "lambda": "lambda",
+    "spark_deg_btdc": "spark",
+    "mfb50_deg": "half burned",
+    "peak_pressure_MPa": "peak pressure",
+    "knock_integral": "knock integral",
+    "primary_temperature_K": "exhaust gas",
+    "cycles": "cycles",
+}
+SPEEDS_A_BLOCK = 8  # of the table of all columns
+
+
+@contextmanager
+def cancel_on_interrupt() -> Iterator[Event]:
+    """An event that the first Ctrl-C sets; a second one interrupts at once."""
+    asked = Event()
+
+    def ask(number: int, frame: Any) -> None:
+        if asked.is_set():
+            raise KeyboardInterrupt
+        asked.set()
+        Console(stderr=True).print("Cancelling after the cycles under way; Ctrl-C again stops at once.")
+
+    if current_thread() is not main_thread():
+        yield asked
+        return
+    before = signal.signal(signal.SIGINT, ask)
+    try:
+        yield asked
+    finally:
+        signal.signal(signal.SIGINT, before)
+
+
+@contextmanager
+def shown_progress(count: int, compiled: bool) -> Iterator[Any]:
+    """A bar on standard error; gives the function to call with each point that is done."""
+    out = Console(stderr=True, highlight=False)
+    if not compiled:
+        out.print("compiling the solver, first run only: half a minute to two, depending on the machine ...")
+    columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn(), TimeElapsedColumn())
+    with Progress(*columns, console=out, transient=True) as bar:
+        task = bar.add_task("speeds", total=count)
+
+        def done(point: Point) -> None:
+            bar.update(task, advance=1, description=f"{point.columns['speed_rpm']:.0f} rpm done")
+
+        yield done
+
+
+def print_pull(
+    pull: Pull,
+    sheet: Sheet,
+    findings: Sequence[Finding],
+    *,
+    every: bool,
+    working: bool,
+    cancelled: bool,
+    written: Sequence[Path] = (),
+) -> None:
+    """Name, table, findings, troubles and what was assumed."""
+    out = console()
+    variant = f", variant {pull.variant}" if pull.variant else ""
+    set_to = f", with {'; '.join(sheet.sets)}" if sheet.sets else ""
+    out.print(Text(f"{pull.build}{variant}{set_to}", style="bold"))
+    where = pull.model.site
+    out.print(
+        f"Observed in air of {where.p / 1e3:.1f} kPa, {where.T - ZERO_CELSIUS:.0f} °C, "
+        f"{100 * where.humidity:.0f} % humidity; {pull.model.fuel.name}.",
+        markup=False,
+    )
+    if cancelled:
+        out.print(Text(f"Cancelled: {len(pull.points)} of {len(pull.asked)} speeds done.", style="bold"))
+    if not pull.points:
+        return
+    if every:
+        _print_all(out, pull)
+    else:
+        out.print(_short_table(pull.points))
+        if not all(point.columns["converged"] for point in pull.points):
+            out.print("  * did not settle: these numbers are no results", markup=False)
+    out.print()
+    print_findings(findings, working)
+    _print_assumed(out, pull, sheet, working)
+    if written:
+        folders = {file.parent for file in written}
+        where = f" in {folders.pop()}" if len(folders) == 1 else ""
+        out.print(f"\nWritten{where}: {', '.join(f.name if where else str(f) for f in written)}", markup=False)
+
+
+def shown(column: Column, value: Any) -> str:
+    """A value of a column as the table writes it: temperatures in °C, "-" where there is none."""
+    if value is None:
+        return "-"
+    if column.unit == "":
+        return "yes" if value else "no"
+    if column.unit == "K":
+        value -= ZERO_CELSIUS
+    return f"{value:.0e}" if column.digits > 5 else f"{value:.{column.digits}f}"
+
+
+def _unit(column: Column) -> str:
+    if column.name.endswith("_btdc"):
+        return "deg BTDC"
+    return {"1": "", "K": "°C"}.get(column.unit, column.unit)
+
+
+def _short_table(points: Sequence[Point]) -> Table:
+    table = Table(box=None, padding=(0, 1, 0, 0), pad_edge=False)
+    names = [name for name in SHORT if any(point.columns[name] is not None for point in points)]
+    for name in names:
+        table.add_column(f"{SHORT[name]}\n{_unit(COLUMNS[name])}", justify="right", vertical="bottom", min_width=4)
+    for point in points:
+        cells = [shown(COLUMNS[name], point.columns[name]) for name in names]
+        if not point.columns["converged"]:
+            cells[0] = f"* {cells[0]}"
+        table.add_row(*cells, style=None if point.columns["converged"] else "dim")
+    return table
+
+
+def _print_all(out: Console, pull: Pull) -> None:
+    """Every column of the registry that has a value, a line each; speeds side by side."""
+    names = [n for n in COLUMNS if any(point.columns[n] is not None for point in pull.points)]
+    for first in range(0, len(pull.points), SPEEDS_A_BLOCK):
+        block = pull.points[first : first + SPEEDS_A_BLOCK]
+        table = Table(box=None, padding=(0, 1, 0, 0), pad_edge=False, show_header=False)
+        table.add_column(max_width=28)
+        table.add_column()
+        for _ in block:
+            table.add_column(justify="right", no_wrap=True)
+        for name in names:
+            column = COLUMNS[name]
+            cells = [shown(column, point.columns[name]) for point in block]
+            table.add_row(column.title, _unit(column), *cells, style="bold" if name == "speed_rpm" else None)
+        out.print(table)
+        out.print()
+
+
+def _print_assumed(out: Console, pull: Pull, sheet: Sheet, full: bool) -> None:
+    """What the run took beyond the sheet's own defaults, and how many those are; all with ``full``."""
+    own = {(one.path, one.text, one.reason) for one in sheet.assumed}
+    taken = [row for row in pull.assumed if full or row not in own]
+    count = len(pull.assumed)
+    if not count:
+        return
+    out.print(Text(f"\nAssumed: {count} values the sheet does not give", style="underline"))
+    table = Table(box=None, show_header=False, padding=(0, 2, 0, 0))
+    table.add_column(no_wrap=True)
+    table.add_column(no_wrap=True)
+    table.add_column(style="dim")
+    for path, text, reason in taken:
+        table.add_row(path, text, reason)
+    out.print(table)
+    if len(taken) < count:
+        out.print(f"  and {count - len(taken)} usual ones; --working lists them all", markup=False)

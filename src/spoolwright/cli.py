@@ -14,7 +14,7 @@ from typing import Annotated, Any
 
 import typer
 
-from spoolwright import __version__
+from spoolwright import __version__, cli_dyno
 from spoolwright.errors import NoConvergence, SpoolwrightError
 
 app = typer.Typer(
@@ -279,6 +279,9 @@ def _inputs(words: list[str]) -> dict[str, Any]:
         else:
             given[key] = value
     return given
+
+
+app.add_typer(cli_dyno.app, name="dyno")
 
 
 def main() -> None:

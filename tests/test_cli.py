@@ -123,7 +123,7 @@ def test_bad_options__exit_2_with_a_sentence(run, words: tuple[str, ...], said: 
 # ----------------------------------------------------------------------------- new, demo
 def test_demo__copies_wren_and_checks_it(run, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
     made = tmp_path / "there"
-    done = run("demo", str(made))
+    done = run("demo", str(made), "--no-pull")
     assert done.code == 0
     assert (made / "build.toml").read_text() == (demo_folder("wren") / "build.toml").read_text()
     assert (made / "tables" / "pump.csv").exists()
@@ -141,7 +141,7 @@ def test_demo__will_not_write_over_a_build(run, tmp_path: Path) -> None:  # type
 
 
 def test_demo_json__is_that_of_check(run, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
-    assert json.loads(run("demo", str(tmp_path / "d"), "--json").out)["build"] == "wren"
+    assert json.loads(run("demo", str(tmp_path / "d"), "--no-pull", "--json").out)["build"] == "wren"
 
 
 def test_new_like__is_a_build_that_checks(run, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]

@@ -56,9 +56,10 @@ def print_json(data: Any) -> None:
 @app.command()
 def demo(
     folder: Annotated[Path, typer.Argument(help="Where to put it.", metavar="DIR")] = Path("demo"),
+    no_pull: Annotated[bool, typer.Option("--no-pull", help="Only copy and check; do not run the engine.")] = False,
     as_json: AsJson = False,
 ) -> None:
-    """Copy the demo build wren and check it.
+    """Copy the demo build wren, check it, run it with its turbo taken off, and draw charts into DIR/results.
 
     Example: spoolwright demo demo
     """
@@ -67,7 +68,30 @@ def demo(
     made = template.new(folder, like="wren")
     if not as_json:
         typer.echo(f"The demo build wren stands in {made}; all its data are invented.\n")
-    _check(made, None, (), False, False, as_json)
+    if no_pull:
+        _check(made, None, (), False, False, as_json)
+        return
+    from spoolwright import predict
+
+    checked = _checked(made) if as_json else {}
+    if not as_json:
+        _check(made, None, (), False, False, False)
+        typer.echo(
+            "\nNow the run. A pull cannot run a turbo yet, so wren's is taken off: what follows is without boost."
+        )
+    sheet = predict.runnable(made, None, (), turbo_off=True)
+    done = _pull(sheet, predict.DEMO_SPEEDS)
+    findings = predict.judge(done.pull, sheet)
+    written = predict.write(predict.demo_files(made), done.pull, sheet)
+    if as_json:
+        print_json({**checked, "pull": predict.report(done.pull, sheet, findings, done.cancelled)})
+    else:
+        from spoolwright import terminal_pull
+
+        terminal_pull.print_pull(
+            done.pull, sheet, findings, every=False, working=False, cancelled=done.cancelled, written=written
+        )
+    _leave(done, False)
 
 
 @app.command()
@@ -105,6 +129,14 @@ def check(
     Example: spoolwright check mine --variant hill --set cylinders.deck="1.0 mm"
     """
     _check(folder, variant, sets or (), working, strict, as_json)
+
+
+def _checked(folder: Path) -> dict[str, Any]:
+    from spoolwright.findings import check as judging
+    from spoolwright.sheet import load
+
+    sheet = load(folder)
+    return judging.report(sheet, judging.check(sheet))
 
 
 def _check(folder: Path, variant: str | None, sets: Sequence[str], working: bool, strict: bool, as_json: bool) -> None:

@@ -18,8 +18,10 @@ if TYPE_CHECKING:
     from spoolwright.engine.pull import Point, Pull
     from spoolwright.findings.model import Finding
 
-__all__ = ["Done", "Files", "judge", "report", "run", "runnable", "speeds_of", "write"]
+__all__ = ["DEMO_SPEEDS", "Done", "Files", "demo_files", "judge", "report", "run", "runnable", "speeds_of", "write"]
 
+DEMO_SPEEDS = (2000.0, 3000.0, 4000.0, 5000.0, 6000.0)  # rpm
+DEMO_TRACE = 4000.0
 CHART_FORMATS = ("png", "svg", "pdf")
 
 
@@ -54,6 +56,13 @@ class Files:
                 raise BadInput(f"{option} {file}: there is no folder {file.parent}; make it first")
             if file is not None and file.is_dir():
                 raise BadInput(f"{option} {file}: a folder stands there; name a file")
+
+
+def demo_files(folder: Path) -> Files:
+    """What the demo writes: charts, one traced cycle and the table, in the build's results. Makes that folder."""
+    results = folder / "results"
+    results.mkdir(exist_ok=True)
+    return Files(charts=results, trace=DEMO_TRACE, csv=results / "pull.csv")
 
 
 def speeds_of(sheet: Sheet, text: str | None, trace: float | None = None) -> list[float]:

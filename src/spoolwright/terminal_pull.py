@@ -26,7 +26,7 @@ SHORT = {
     "speed_rpm": "speed",
     "torque_Nm": "torque",
     "power_kW": "power",
-    "volumetric_efficiency": "vol. eff.",
+    "volumetric_efficiency": "filling",
     "air_flow_kg_s": "air",
     "lambda": "lambda",
     "spark_deg_btdc": "spark",
@@ -65,7 +65,7 @@ def shown_progress(count: int, compiled: bool) -> Iterator[Any]:
     """A bar on standard error; gives the function to call with each point that is done."""
     out = Console(stderr=True, highlight=False)
     if not compiled:
-        out.print("compiling the solver, first run only: half a minute to two, depending on the machine ...")
+        out.print("compiling the solver, first run only (a minute or so) ...")
     columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn(), TimeElapsedColumn())
     with Progress(*columns, console=out, transient=True) as bar:
         task = bar.add_task("speeds", total=count)
@@ -110,10 +110,9 @@ def print_pull(
     out.print()
     print_findings(findings, working)
     _print_assumed(out, pull, sheet, working)
-    if written:
-        folders = {file.parent for file in written}
-        where = f" in {folders.pop()}" if len(folders) == 1 else ""
-        out.print(f"\nWritten{where}: {', '.join(f.name if where else str(f) for f in written)}", markup=False)
+    for folder in dict.fromkeys(file.parent for file in written):
+        names = ", ".join(file.name for file in written if file.parent == folder)
+        out.print(f"\nWritten in {folder}: {names}", markup=False)
 
 
 def shown(column: Column, value: Any) -> str:
@@ -137,7 +136,9 @@ def _short_table(points: Sequence[Point]) -> Table:
     table = Table(box=None, padding=(0, 1, 0, 0), pad_edge=False)
     names = [name for name in SHORT if any(point.columns[name] is not None for point in points)]
     for name in names:
-        table.add_column(f"{SHORT[name]}\n{_unit(COLUMNS[name])}", justify="right", vertical="bottom", min_width=4)
+        words = SHORT[name].split()
+        head = "\n".join(["", *words] if len(words) == 1 else words)
+        table.add_column(f"{head}\n{_unit(COLUMNS[name])}", justify="right", min_width=4)
     for point in points:
         cells = [shown(COLUMNS[name], point.columns[name]) for name in names]
         if not point.columns["converged"]:

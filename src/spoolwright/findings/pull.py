@@ -65,7 +65,7 @@ def convergence(pull: Pull, sheet: Sheet) -> Iterator[Finding]:
         yield Finding(
             "convergence",
             "sound",
-            f"{len(good)} of {len(pull.points)} speeds settled in {min(cycles)} to {max(cycles)} cycles. "
+            f"{len(good)} of {len(pull.points)} speeds settled, after {max(cycles)} cycles at most. "
             f"Energy closes to {energy:.0e} of the fuel's.",
             working="Settled: trapped mass, work, mass and energy in the ducts change by less than 2e-4 from cycle to "
             "cycle, twice running\nSource: theory, engine",

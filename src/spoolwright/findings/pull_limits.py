@@ -108,6 +108,7 @@ def exhaust_temperature(pull: Pull, sheet: Sheet) -> Iterator[Finding]:
         unit_at(sheet, path, "degC"),
         high=limit,
         near=0.02,
+        digits=3,
         note=f"At {rpm_of(point):.0f} rpm, enthalpy mean at the end of the primaries; a thermocouple reads lower."
         + (f" Past it {past}." if past else ""),
         caution="Too hot an exhaust burns valves and cracks manifolds.",

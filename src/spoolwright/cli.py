@@ -214,11 +214,9 @@ def _pull(sheet: Any, speeds: Sequence[float], workers: int | None = None) -> An
     from spoolwright import predict, terminal_pull
     from spoolwright.kernel import is_compiled_before
 
-    with (
-        terminal_pull.cancel_on_interrupt() as asked,
-        terminal_pull.shown_progress(len(speeds), is_compiled_before()) as progress,
-    ):
-        return predict.run(sheet, speeds, workers, progress, asked.is_set)
+    progress = terminal_pull.Progress(len(speeds), is_compiled_before())
+    with terminal_pull.cancel_on_interrupt() as asked, progress.bar:
+        return predict.run(sheet, speeds, workers, progress.ready, progress.done, asked.is_set)
 
 
 def _leave(done: Any, stopped: bool) -> None:

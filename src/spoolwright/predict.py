@@ -96,13 +96,14 @@ def run(
     sheet: Sheet,
     speeds_rpm: Sequence[float],
     workers: int | None,
+    ready: Callable[[], None],
     progress: Callable[[Point], None],
     cancelled: Callable[[], bool],
 ) -> Done:
     """Run the pull; see ``engine.pull.pull``."""
     from spoolwright.engine.pull import pull
 
-    done = pull(sheet, speeds_rpm, workers=workers, progress=progress, cancelled=cancelled)
+    done = pull(sheet, speeds_rpm, workers=workers, ready=ready, progress=progress, cancelled=cancelled)
     return Done(done, len(done.points) < len(done.asked))
 
 

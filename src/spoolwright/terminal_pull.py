@@ -10,7 +10,8 @@ from threading import Event, current_thread, main_thread
 from typing import Any
 
 from rich.console import Console
-from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeElapsedColumn
+from rich.progress import BarColumn, MofNCompleteColumn, TextColumn, TimeElapsedColumn
+from rich.progress import Progress as Bar
 from rich.table import Table
 from rich.text import Text
 
@@ -60,20 +61,24 @@ def cancel_on_interrupt() -> Iterator[Event]:
         signal.signal(signal.SIGINT, before)
 
 
-@contextmanager
-def shown_progress(count: int, compiled: bool) -> Iterator[Any]:
-    """A bar on standard error; gives the function to call with each point that is done."""
-    out = Console(stderr=True, highlight=False)
-    if not compiled:
-        out.print("compiling the solver, first run only (a minute or so) ...")
-    columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn(), TimeElapsedColumn())
-    with Progress(*columns, console=out, transient=True) as bar:
-        task = bar.add_task("speeds", total=count)
+class Progress:
+    """A bar on standard error: ``ready`` before the run, ``done`` with each point."""
 
-        def done(point: Point) -> None:
-            bar.update(task, advance=1, description=f"{point.columns['speed_rpm']:.0f} rpm done")
+    def __init__(self, count: int, compiled: bool) -> None:
+        self._out = Console(stderr=True, highlight=False)
+        columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn(), TimeElapsedColumn())
+        self.bar = Bar(*columns, console=self._out, transient=True, disable=not self._out.is_terminal)
+        self._task = self.bar.add_task("speeds", total=count)
+        self._compiled = compiled
 
-        yield done
+    def ready(self) -> None:
+        """Say what the wait is for where the kernels are not compiled yet."""
+        if not self._compiled:
+            self._out.print("compiling the solver, first run only (a minute or so) ...")
+
+    def done(self, point: Point) -> None:
+        """Count one point."""
+        self.bar.update(self._task, advance=1, description=f"{point.columns['speed_rpm']:.0f} rpm done")
 
 
 def print_pull(

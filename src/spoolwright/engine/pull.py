@@ -58,12 +58,14 @@ def pull(
     speeds_rpm: Sequence[float],
     *,
     workers: int | None = None,
+    ready: Callable[[], None] = lambda: None,
     progress: Callable[[Point], None] = lambda _: None,
     cancelled: Callable[[], bool] = lambda: False,
     trace_rows: int = 0,
 ) -> Pull:
     """Run the sheet's engine at these speeds [rpm].
 
+    ready is called when the sheet has been found to make an engine, before the kernels are compiled or loaded.
     progress is called with each point as it is done, from the thread that did it. A point that fails or does not
     settle is kept, with its trouble said. cancelled is asked after each cycle; points not done by then are left
     out. Raises BadInput for a sheet that makes no engine.
@@ -74,6 +76,7 @@ def pull(
     lams = [mixture_at(sheet, n * pi / 30.0, where.p) for n in speeds]
     models = {lam: assemble(sheet, lam) for lam in dict.fromkeys(lams)}
     spark = spark_of(sheet, where.p)
+    ready()
     _compile(models[lams[0]])
     count = min(workers or os.cpu_count() or 1, len(speeds))
     points: dict[int, Point] = {}

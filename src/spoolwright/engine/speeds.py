@@ -47,6 +47,7 @@ def check_speeds(speeds_rpm: Sequence[float]) -> None:
 def usual_speeds(sheet: Sheet) -> list[float]:
     """About ten speeds [rpm] from a third of ``limits.max_speed`` to it, in round steps."""
     top = round(sheet.value("limits.max_speed") * 30.0 / pi, 6)
+    check_speeds([top])
     step = next((s for s in STEPS if top * 2.0 / 3.0 / s < USUAL_POINTS), STEPS[-1])
     first = max(floor(top / 3.0 / step) * step, step, SLOWEST)
     return read_speeds(f"{first}:{top}:{step}")

@@ -130,8 +130,8 @@ def _lift(sheet: Sheet, at: str, side: str, head: float) -> Trouble:
         if max(lift[0], lift[-1]) > 0.1 * max(lift):
             yield f"{at}.lift_table", "it neither begins nor ends near zero lift; the valve would never close"
         widest = max(b - a for a, b in pairwise(angle))
-        if widest > 30.0:
-            yield f"{at}.lift_table", f"a hole of {widest:g} deg is in it; measure at least every 30 deg"
+        if widest > 15.0:
+            yield f"{at}.lift_table", f"a hole of {widest:g} deg is in it; measure at least every 15 deg"
         return
     lacking = [name for name in ("closes", "check_lift", "max_lift") if not sheet.has(f"{at}.{name}")]
     for name in lacking if sheet.has(f"{at}.opens") else ():
@@ -144,7 +144,7 @@ def _lift(sheet: Sheet, at: str, side: str, head: float) -> Trouble:
             break
     highest = max(sheet.values(f"{at}.max_lift")) * ratio
     if highest >= head:
-        yield f"{at}.max_lift", f"a lift of {highest * 1e3:.4g} mm is larger than the valve"
+        yield f"{at}.max_lift", f"a lift of {highest * 1e3:.4g} mm is larger than the valve: check the unit"
     if sheet.value(f"{at}.check_lift") >= min(sheet.values(f"{at}.max_lift")):
         yield f"{at}.check_lift", "it is above the greatest lift"
 

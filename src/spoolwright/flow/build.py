@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from spoolwright.constants import STANDARD_ATMOSPHERE
 from spoolwright.errors import BadInput
 from spoolwright.flow.joins import contraction_coefficient
-from spoolwright.flow.mesh import Duct, DuctMesh, Span, lay_out
+from spoolwright.flow.mesh import Duct, DuctMesh, Span, cut_back, lay_out
 from spoolwright.flow.mixture import Mixing, mixing
 from spoolwright.flow.network import COURANT, Network
 from spoolwright.flow.nodes import NODE_LIMIT, settle
@@ -169,6 +169,7 @@ def build_network(
     ducts : (duct, what its start meets, what its stop meets); an end named in ``joins`` must be CLOSED here.
     Raises BadInput for impossible dimensions, unknown nodes, ends joined twice.
     """
+    ducts, depth = _give_way(ducts, nodes)
     mesh, spans = lay_out([duct for duct, _, _ in ducts])
     meets = [end for _, start, stop in ducts for end in (start, stop)]
     _check_parts(meets, nodes, joins, links, len(ducts))
@@ -204,7 +205,7 @@ def build_network(
     for (duct, _, _), span in zip(ducts, spans, strict=True):
         fill_duct(net, span, duct.p, duct.T, duct.u, duct.yf, duct.yb)
     for i, item in enumerate(nodes):
-        net.nodes[i, N_VOL] = _volume(item, i, net, spans)
+        net.nodes[i, N_VOL] = _volume(item, i, net, depth)
         set_node(net, i, item.p, item.T, item.yf, item.yb)
     return net, spans
 
@@ -213,13 +214,33 @@ def _end_of(duct: int, which: Side) -> int:
     return 2 * duct + (1 if which == "stop" else 0)
 
 
-def _volume(item: Node, k: int, net: Network, spans: list[Span]) -> float:
+def _give_way(
+    ducts: Sequence[tuple[Duct, End, End]], nodes: Sequence[Node]
+) -> tuple[list[tuple[Duct, End, End]], float]:
+    """Ducts cut back where they meet a junction, and by how much [m].
+
+    A junction needs gas of its own, about half a cell of each duct that meets it. Taken off the ducts, this leaves
+    volume and running length as they are; left on, every junction would lengthen its pipes by a cell.
+    """
+    _, spans = lay_out([duct for duct, _, _ in ducts])
+    depth = COURANT / NODE_LIMIT * min((span.dx for span in spans), default=0.0)
+
+    def meets(end: End) -> bool:
+        return 0 <= end.node < len(nodes) and nodes[end.node].kind == JUNCTION and nodes[end.node].volume is None
+
+    made = []
+    for duct, start, stop in ducts:
+        before, after = depth * meets(start), depth * meets(stop)
+        made.append((cut_back(duct, before, after) if before + after > 0.0 else duct, start, stop))
+    return made, depth
+
+
+def _volume(item: Node, k: int, net: Network, depth: float) -> float:
     if item.volume is not None:
         return item.volume
     if item.kind != JUNCTION:
         return 1.0  # ambient and cylinder: the caller owns the state
-    dx = min(span.dx for span in spans)
-    return COURANT / NODE_LIMIT * dx * float(net.ends[net.end_index[:, E_NODE] == k, E_AREA].sum())
+    return depth * float(net.ends[net.end_index[:, E_NODE] == k, E_AREA].sum())
 
 
 def _build_ends(
@@ -271,13 +292,9 @@ def _check_parts(
             )
     for item in nodes:
         if item.kind not in (AMBIENT, VOLUME, JUNCTION, CYLINDER):
-            raise BadInput(
-                f'node "{item.name}": kind {item.kind} is unknown; use one of the kinds in rows.py'
-            )
+            raise BadInput(f'node "{item.name}": kind {item.kind} is unknown; use one of the kinds in rows.py')
         if not (item.p > 0.0 and item.T > 0.0):
-            raise BadInput(
-                f'node "{item.name}": p {item.p:g} Pa, T {item.T:g} K; both must be absolute and above 0'
-            )
+            raise BadInput(f'node "{item.name}": p {item.p:g} Pa, T {item.T:g} K; both must be absolute and above 0')
         if item.kind == VOLUME and not (item.volume is not None and item.volume > 0.0):
             raise BadInput(f'node "{item.name}": volume is {item.volume}; a plenum needs more than 0 m3')
     taken: set[int] = set()
@@ -287,14 +304,10 @@ def _check_parts(
                 raise BadInput(f"a join names duct {d}; there are ducts 0 to {n_ducts - 1}; name one of them")
             end = _end_of(d, which)
             if end in taken or meets[end].node != CLOSED:
-                raise BadInput(
-                    f"the {which} of duct {d} is joined twice; a duct end meets one thing; add a junction"
-                )
+                raise BadInput(f"the {which} of duct {d} is joined twice; a duct end meets one thing; add a junction")
             taken.add(end)
     for link in links:
-        if not (
-            0 <= link.a < len(nodes) and 0 <= link.b < len(nodes) and link.a != link.b and link.area >= 0.0
-        ):
+        if not (0 <= link.a < len(nodes) and 0 <= link.b < len(nodes) and link.a != link.b and link.area >= 0.0):
             raise BadInput(
                 f"a link joins nodes {link.a} and {link.b} with {link.area:g} m2; name two nodes and an area"
             )

@@ -10,7 +10,7 @@ Axes: i = cell, f = face (rows.py).
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import pi
 from typing import Literal, NamedTuple
 
@@ -110,9 +110,7 @@ def _check(duct: Duct) -> None:
     if not duct.cell_size > 0.0:
         refuse("cell_size", f"{duct.cell_size:g} m", "more than 0 m", "20 mm suits engine ducts")
     if not duct.T_wall > 0.0 or not duct.T > 0.0 or not duct.p > 0.0:
-        refuse(
-            "T_wall, T or p", (duct.T_wall, duct.T, duct.p), "more than 0 K and 0 Pa", "give absolute values"
-        )
+        refuse("T_wall, T or p", (duct.T_wall, duct.T, duct.p), "more than 0 K and 0 Pa", "give absolute values")
     for name in ("roughness", "heat_factor", "loss"):
         value = getattr(duct, name)
         if not 0.0 <= value < 1e6:
@@ -156,6 +154,19 @@ def _profile(duct: Duct) -> tuple[Floats, Floats, float]:
     return x[keep], d[keep], float(x[-1])
 
 
+def cut_back(duct: Duct, before: float, after: float) -> Duct:
+    """The duct without its first ``before`` and last ``after`` metres; its loss coefficient is kept whole."""
+    _check(duct)
+    left = duct.length - before - after
+    given = duct.diameters
+    if not isinstance(given, int | float):
+        x, d = (np.array(column, dtype=np.float64) for column in zip(*given, strict=True))
+        inside = (x > before + 1e-9) & (x < before + left - 1e-9)
+        at = np.concatenate([[before], x[inside], [before + left]])
+        given = tuple(zip((at - before).tolist(), np.interp(at, x, d).tolist(), strict=True))
+    return replace(duct, length=left, diameters=given)
+
+
 def _frustum_volumes(x: Floats, d: Floats, faces: Floats) -> Floats:
     """Exact volume between neighbouring ``faces`` of the body of straight-sided pieces (x, d)."""
     cuts = np.unique(np.concatenate([x, faces]))
@@ -185,9 +196,7 @@ def lay_out(ducts: list[Duct]) -> tuple[DuctMesh, list[Span]]:
     joined = {key: np.concatenate([part[key] for part in parts], axis=-1) for key in parts[0]}
     # Face f is the left face of cell f; the last face of a duct is the left face of its right ghost.
     A_face = np.concatenate([joined.pop("A_left"), joined["geometry"][G_AREA, -1:]])
-    return DuctMesh(
-        A_face=A_face, **{key: np.ascontiguousarray(value) for key, value in joined.items()}
-    ), spans
+    return DuctMesh(A_face=A_face, **{key: np.ascontiguousarray(value) for key, value in joined.items()}), spans
 
 
 def _cells(duct: Duct, x: Floats, d: Floats, length: float, n: int) -> dict[str, Floats]:

@@ -121,8 +121,12 @@ def _point(
                 return _run(model, omega, spark, None, cancelled, trace_rows)
             except NoConvergence:
                 pass
-        columns = dict.fromkeys(COLUMNS, None) | {"speed_rpm": rpm, "lambda": model.lam, "converged": False}
-        return Point(columns, None, str(trouble))
+        return _no_result(model, rpm, str(trouble))
+
+
+def _no_result(model: Model, rpm: float, trouble: str) -> Point:
+    columns = dict.fromkeys(COLUMNS, None) | {"speed_rpm": rpm, "lambda": model.lam, "converged": False}
+    return Point(columns, None, trouble)
 
 
 def _run(
@@ -135,6 +139,8 @@ def _run(
         continue_from(engine, neighbour.engine)
     timing = spark.begin(engine, omega, None if neighbour is None else neighbour.engine)
     cycle = run_point(engine, omega, settle=timing.settle, cancelled=cancelled, trace_rows=trace_rows)
+    if cycle.cycles == 0:  # cancelled before the first
+        return _no_result(model, omega * 30.0 / pi, "cancelled")
     trouble = ""
     if not cycle.converged and not cancelled():
         last = ", ".join(f"{name} {value:.1e}" for name, value in cycle.residuals.items())

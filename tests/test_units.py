@@ -179,12 +179,14 @@ PIECES = st.lists(
 @settings(max_examples=4000, deadline=None)
 @given(text=st.one_of(PIECES, st.text(max_size=30)), kind=st.sampled_from(sorted(units.KINDS)))
 def test_read__any_text_is_a_value_or_a_fault(text: str, kind: str) -> None:
+    quantity, said = None, ""
     try:
         quantity = units.read(text, kind)
     except BadInput as fault:
-        assert str(fault)
-        assert len(str(fault)) < 700
-    else:
+        said = str(fault)
+    assert (quantity is None) == bool(said)
+    assert len(said) < 700
+    if quantity is not None:
         assert math.isfinite(quantity.value)
         assert quantity.minus >= 0
         assert quantity.plus >= 0

@@ -1,4 +1,4 @@
-"""The reference pages, made from the registries: sums, sheet, commands, findings.
+"""The reference pages, made from the registries: sums, sheet, commands, findings, columns.
 
 Run as ``python -m spoolwright.reference docs/reference``; a test compares the pages with the program.
 """
@@ -100,7 +100,8 @@ def sheet_page() -> str:
 
 
 def findings_page() -> str:
-    """Every judgement of ``check``, with what it is held against."""
+    """Every judgement of ``check`` and ``pull``, with what it is held against."""
+    from spoolwright.findings import pull
     from spoolwright.findings.check import JUDGES
 
     parts = [
@@ -116,12 +117,50 @@ def findings_page() -> str:
         "| subject | what is judged, against what |",
         "|---|---|",
     ]
-    for subject, judge in JUDGES.items():
-        parts.append(f"| {subject} | {_cell((judge.__doc__ or '').split(chr(10))[0].strip())} |")
+    parts += _judged(JUDGES)
+    parts += [
+        "\n## After a pull\n",
+        "What `spoolwright pull` judges from a run, besides. "
+        "Points that did not settle are told and left out of the rest.\n",
+        "| subject | what is judged, against what |",
+        "|---|---|",
+        *_judged(pull.JUDGES),
+    ]
     return "\n".join(parts) + "\n"
 
 
-PAGES: Mapping[str, Callable[[], str]] = {"sums.md": sums_page, "commands.md": commands_page, "sheet.md": sheet_page, "findings.md": findings_page}
+def _judged(judges: Mapping[str, Callable[..., object]]) -> list[str]:
+    return [
+        f"| {subject} | {_cell((one.__doc__ or '').split(chr(10))[0].strip())} |" for subject, one in judges.items()
+    ]
+
+
+def columns_page() -> str:
+    """Every column of a pull."""
+    from spoolwright.engine.columns import COLUMNS
+
+    parts = [
+        _HEAD,
+        "# The columns of a pull\n",
+        "The same names in the table, CSV, Parquet and JSON. Boost columns stay empty (null) without a turbocharger; "
+        "a column is empty too where it has no meaning at that point.\n",
+        "| column | unit | meaning |",
+        "|---|---|---|",
+    ]
+    for column in COLUMNS.values():
+        unit = "" if column.unit == "1" else (column.unit or "yes or no")
+        boost = " (boost)" if column.part == "boost" else ""
+        parts.append(f"| `{column.name}` | {unit} | {_cell(column.meaning)}{boost} |")
+    return "\n".join(parts) + "\n"
+
+
+PAGES: Mapping[str, Callable[[], str]] = {
+    "sums.md": sums_page,
+    "commands.md": commands_page,
+    "sheet.md": sheet_page,
+    "findings.md": findings_page,
+    "columns.md": columns_page,
+}
 
 
 def write(folder: Path) -> None:

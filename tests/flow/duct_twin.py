@@ -71,12 +71,7 @@ def hllc(gas, wl, wr):
         r, u, p, yf, yb = w
         q = np.stack([r, r * u, E])
         f = np.stack([r * u, r * u * u + p, u * (E + p)])
-        star = (
-            r
-            * (S - u)
-            / (S - Sm)
-            * np.stack([np.ones_like(r), Sm, E / r + (Sm - u) * (Sm + p / (r * (S - u)))])
-        )
+        star = r * (S - u) / (S - Sm) * np.stack([np.ones_like(r), Sm, E / r + (Sm - u) * (Sm + p / (r * (S - u)))])
         crossed = (Sl < 0.0) & (Sr > 0.0)
         f = np.where(crossed, f + S * (star - q), f)
         out[:3, here] = f[:, here]

@@ -27,9 +27,7 @@ MIXED = DuctGas(
 
 def bare(name: str, length: float, diameters, cells: int, **more) -> Duct:
     """A duct without friction and heat, of so many cells."""
-    return Duct(
-        name, length, diameters, cell_size=length / cells, heat_factor=0.0, friction_factor=0.0, **more
-    )
+    return Duct(name, length, diameters, cell_size=length / cells, heat_factor=0.0, friction_factor=0.0, **more)
 
 
 def run(net: Network, t_end: float = 1e9, steps: int = 10_000_000, courant: float = 0.8):

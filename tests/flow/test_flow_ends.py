@@ -52,9 +52,7 @@ def random_end_states(n, seed=1):
     kind = rng.integers(0, 3, n)
     ratio = np.where(kind == 0, 0.0, np.where(kind == 1, 1.0, rng.uniform(0.0, 1.0, n)))
     guess = p * np.exp(rng.uniform(-0.7, 0.7, n))
-    return np.stack(
-        [v, p / (287.0 * T), p, gamma, p_node, T_node, np.full(n, 287.0), cp, ratio, ratio, guess], axis=1
-    )
+    return np.stack([v, p / (287.0 * T), p, gamma, p_node, T_node, np.full(n, 287.0), cp, ratio, ratio, guess], axis=1)
 
 
 def test_end_state__200_000_random_states():
@@ -301,9 +299,7 @@ def test_link__flow_is_the_orifice_law():
     nodes = [Node("a", AMBIENT, 1.5e5, 300.0), Node("b", AMBIENT, 1e5, 400.0)]
     net, _ = build_network(AIR_14, [], nodes, links=[Link(0, 1, 2e-5)])
     run_links(net, 1e-3)
-    assert net.links[0, L_MDOT] == pytest.approx(
-        2e-5 * nozzle_flux(1.5e5, 300.0, 287.0, 1004.5, 1e5), rel=1e-14
-    )
+    assert net.links[0, L_MDOT] == pytest.approx(2e-5 * nozzle_flux(1.5e5, 300.0, 287.0, 1004.5, 1e5), rel=1e-14)
     assert net.nodes[0, N_H] == pytest.approx(1004.5 * 300.0)
 
 
@@ -316,11 +312,7 @@ def test_mesh__volume_is_that_of_the_frustums_and_mouths_lengthen():
     expected = (
         np.pi
         / 12.0
-        * (
-            0.11 * (0.03**2 + 0.03 * 0.05 + 0.05**2)
-            + 0.19 * (0.05**2 + 0.05 * 0.04 + 0.04**2)
-            + extra * 3 * 0.04**2
-        )
+        * (0.11 * (0.03**2 + 0.03 * 0.05 + 0.05**2) + 0.19 * (0.05**2 + 0.05 * 0.04 + 0.04**2) + extra * 3 * 0.04**2)
     )
     assert volume == pytest.approx(expected, rel=1e-13)
     assert span.length == pytest.approx(0.3 + extra)
@@ -351,6 +343,4 @@ def test_build__unknown_node_and_double_join():
     with pytest.raises(BadInput, match="there are nodes 0 to 0"):
         build_network(AIR_14, [(duct, End(3), End())], [Node("x", AMBIENT)])
     with pytest.raises(BadInput, match="joined twice"):
-        build_network(
-            AIR_14, [(duct, End(0), End())], [Node("x", AMBIENT)], [Join((0, "start"), (0, "stop"))]
-        )
+        build_network(AIR_14, [(duct, End(0), End())], [Node("x", AMBIENT)], [Join((0, "start"), (0, "stop"))])

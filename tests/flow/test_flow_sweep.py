@@ -40,9 +40,7 @@ def test_step__agrees_with_numpy_twin():
         t, _ = run(net, steps=1)
         scale = np.abs(U[:, inner(span)]).max(axis=1, keepdims=True)
         assert t == pytest.approx(dt, rel=1e-13)
-        np.testing.assert_allclose(
-            net.U[:, inner(span)] / scale, U[:, inner(span)] / scale, rtol=0.0, atol=1e-13
-        )
+        np.testing.assert_allclose(net.U[:, inner(span)] / scale, U[:, inner(span)] / scale, rtol=0.0, atol=1e-13)
         np.testing.assert_allclose(duct_twin.end_faces(net), faces, rtol=1e-12, atol=1e-12)
         np.testing.assert_allclose(net.q_wall - before, heat, rtol=0.0, atol=1e-12 * np.abs(heat).max())
     assert np.abs(net.W[VEL]).max() > 20.0  # the case is not at rest
@@ -149,9 +147,7 @@ def test_closed_duct__conserves_and_keeps_species_bounded():
 
 
 def test_wall_heat__tally_is_the_energy_gained():
-    net, span = closed_pipe(
-        MIXED, Duct("t", 0.6, 0.03, cell_size=0.02, T_wall=700.0, roughness=1e-4, loss=1.0)
-    )
+    net, span = closed_pipe(MIXED, Duct("t", 0.6, 0.03, cell_size=0.02, T_wall=700.0, roughness=1e-4, loss=1.0))
     fill_duct(net, span, 1e5, 300.0, 80.0 * np.sin(np.pi * centres(span) / 0.6))
     before = contents(net)[1]
     run(net, steps=2000)

@@ -104,9 +104,7 @@ def test_table__keeps_the_atoms_of_the_charge() -> None:
     for phi, moles in zip(PHI_NODES, frozen, strict=True):
         atoms = charge_atoms(ETHANOL, MOIST, float(phi))
         made = {
-            element: sum(
-                x * SPECIES[name].atoms.get(element, 0.0) for name, x in zip(PRODUCTS, moles, strict=True)
-            )
+            element: sum(x * SPECIES[name].atoms.get(element, 0.0) for name, x in zip(PRODUCTS, moles, strict=True))
             for element in ("C", "H", "O", "N", "AR")
         }
         for element in made:
@@ -249,8 +247,7 @@ def test_heating_value__recovered_from_charge_and_table() -> None:
         released = (h - burned_h_cp(model.slice, log(P_FROZEN), T)[0]) / y
         moles = dict(zip(PRODUCTS, burned_gas(fuel, MOIST)[1][0], strict=True))
         atoms = {
-            e: sum(n * SPECIES[name].atoms.get(e, 0.0) for name, n in moles.items())
-            for e in ("C", "H", "O", "N", "AR")
+            e: sum(n * SPECIES[name].atoms.get(e, 0.0) for name, n in moles.items()) for e in ("C", "H", "O", "N", "AR")
         }
         complete = {"CO2": atoms["C"], "H2O": atoms["H"] / 2, "N2": atoms["N"] / 2, "AR": atoms["AR"]}
         complete["O2"] = (atoms["O"] - 2 * atoms["C"] - atoms["H"] / 2) / 2

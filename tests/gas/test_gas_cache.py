@@ -95,9 +95,7 @@ def test_damaged_file__is_made_again(damage: str, made: list[str], tmp_path: Pat
     assert read_table(file) is not None
 
 
-def test_switched_off__nothing_is_written(
-    made: list[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
-) -> None:
+def test_switched_off__nothing_is_written(made: list[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     monkeypatch.setenv("SPOOLWRIGHT_CACHE", "off")
     load_or_make(ISOOCTANE, DRY_AIR)
     load_or_make(ISOOCTANE, DRY_AIR)

@@ -37,9 +37,7 @@ from spoolwright.gas.unburned import Charge, charge, charge_gamma, charge_h_cp, 
 MOIST = humid_air(303.15, 98e3, 0.7)
 
 
-@pytest.mark.parametrize(
-    "fuel", [grade("petrol 95 RON"), ISOOCTANE, ETHANOL, GRADES["methanol"]], ids=lambda f: f.name
-)
+@pytest.mark.parametrize("fuel", [grade("petrol 95 RON"), ISOOCTANE, ETHANOL, GRADES["methanol"]], ids=lambda f: f.name)
 @pytest.mark.parametrize("phi", [0.7, 1.0, 1.4])
 def test_fit__air_and_burned_within_3_K_fuel_vapour_within_8(fuel, phi: float) -> None:  # type: ignore[no-untyped-def]
     """Over the fitted range, on nodes the fit has not seen; and the reported worst is true."""

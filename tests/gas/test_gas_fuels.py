@@ -58,9 +58,7 @@ def test_blend__by_mass_and_by_volume_agree(fractions: tuple[float, ...]) -> Non
     parts = FOUR[:3]
     mass = [v * part.density for v, part in zip(fractions, parts, strict=True)]
     one, two = blend("a", parts, fractions), blend_by_mass("a", parts, [m / sum(mass) for m in mass])
-    assert (one.C, one.H, one.O, one.lhv, one.density) == pytest.approx(
-        (two.C, two.H, two.O, two.lhv, two.density)
-    )
+    assert (one.C, one.H, one.O, one.lhv, one.density) == pytest.approx((two.C, two.H, two.O, two.lhv, two.density))
     assert one.ron == pytest.approx(two.ron)
 
 
@@ -107,9 +105,7 @@ def test_octane__estimates_of_ethanol_in_petrol() -> None:
 
 def test_octane__stated_number_wins_and_unknown_stays_unknown() -> None:
     assert ethanol_blend("x", 0.1, FOUR[0], ron=97.0).ron == 97.0
-    unknown = custom(
-        "own", hydrogen_to_carbon=1.9, molar_mass_mean=100.0, lhv=43e6, latent_heat=3e5, density=740.0
-    )
+    unknown = custom("own", hydrogen_to_carbon=1.9, molar_mass_mean=100.0, lhv=43e6, latent_heat=3e5, density=740.0)
     assert blend("y", (unknown, ETHANOL), (0.5, 0.5)).ron is None
     with pytest.raises(BadInput, match="knock needs RON and MON"):
         knock_number(unknown)

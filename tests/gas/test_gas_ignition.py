@@ -27,9 +27,7 @@ def test_delay__worked_values(octane: float, milliseconds: float) -> None:
     phi=st.floats(0.4, 2.0),
     residual=st.floats(0.0, 0.6),
 )
-def test_table__gives_the_correlation_back(
-    octane: float, p: float, T: float, phi: float, residual: float
-) -> None:
+def test_table__gives_the_correlation_back(octane: float, p: float, T: float, phi: float, residual: float) -> None:
     value = ln_delay(ignition_table(octane), log(p), T, phi, residual)
     assert value == pytest.approx(log(douaud_eyzat(octane, p, T)), abs=1e-10)
 
@@ -65,9 +63,7 @@ def test_table_from_delays__between_its_nodes(rising: bool) -> None:
 def test_table_from_delays__one_node_holds_everywhere() -> None:
     tau = douaud_eyzat(95.0, np.array([1e5, 1e7])[:, None], np.array([1500.0, 500.0])[None, :])
     table = table_from_delays([1e5, 1e7], [1500.0, 500.0], 1.0, 0.0, tau[:, :, None, None])
-    assert exp(ln_delay(table, log(4e6), 800.0, 1.4, 0.2)) == pytest.approx(
-        float(douaud_eyzat(95.0, 4e6, 800.0))
-    )
+    assert exp(ln_delay(table, log(4e6), 800.0, 1.4, 0.2)) == pytest.approx(float(douaud_eyzat(95.0, 4e6, 800.0)))
     assert delay_inside(table, log(4e6), 800.0, 1.4, 0.2)
 
 

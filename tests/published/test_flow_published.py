@@ -75,9 +75,7 @@ def test_flow_function__choked(row, gamma):
     check(ROWS[row], flow_function(gamma, 0.3))
 
 
-@pytest.mark.parametrize(
-    ("row", "p"), [("F04a", 0.95), ("F04b", 0.9), ("F04c", 0.8), ("F04d", 0.7), ("F04e", 0.6)]
-)
+@pytest.mark.parametrize(("row", "p"), [("F04a", 0.95), ("F04b", 0.9), ("F04c", 0.8), ("F04d", 0.7), ("F04e", 0.6)])
 def test_flow_function__subsonic(row, p):
     check(ROWS[row], flow_function(1.4, p))
 
@@ -194,9 +192,7 @@ def test_finite_wave__open_end():
 
 
 def fanno(M):
-    return (1.0 - M * M) / (G * M * M) + (G + 1.0) / (2.0 * G) * np.log(
-        (G + 1.0) * M * M / (2.0 + (G - 1.0) * M * M)
-    )
+    return (1.0 - M * M) / (G * M * M) + (G + 1.0) / (2.0 * G) * np.log((G + 1.0) * M * M / (2.0 + (G - 1.0) * M * M))
 
 
 def fanno_p(M):
@@ -305,21 +301,15 @@ def test_friction_factor__smooth_pipe_and_library():
     check(ROWS["F48"], float(colebrook(1e5, 0.0)))
     for Re in (4e3, 3e4, 1e6):
         for rough in (0.0, 1e-4, 1e-2):
-            assert float(colebrook(Re, rough)) == pytest.approx(
-                friction_factor(Re, rough, Method="Clamond"), rel=1e-6
-            )
+            assert float(colebrook(Re, rough)) == pytest.approx(friction_factor(Re, rough, Method="Clamond"), rel=1e-6)
 
 
 @pytest.mark.parametrize("roughness", [0.0, 1e-5, 1e-3, 1e-2, 5e-2])
 def test_wall_polynomials__follow_colebrook_and_gnielinski(roughness):
     Re = np.geomspace(4e3, 3e6, 400)
-    factor, nusselt = (
-        sum(c * Re ** (-0.25 * k) for k, c in enumerate(p)) for p in wall_polynomials(roughness)
-    )
+    factor, nusselt = (sum(c * Re ** (-0.25 * k) for k, c in enumerate(p)) for p in wall_polynomials(roughness))
     np.testing.assert_allclose(factor, colebrook(Re, roughness), rtol=5e-3)
-    library = [
-        turbulent_Gnielinski(Re=x, Pr=0.70, fd=f) for x, f in zip(Re, colebrook(Re, roughness), strict=True)
-    ]
+    library = [turbulent_Gnielinski(Re=x, Pr=0.70, fd=f) for x, f in zip(Re, colebrook(Re, roughness), strict=True)]
     np.testing.assert_allclose(nusselt * Re, library, rtol=5e-3)
 
 
@@ -365,9 +355,7 @@ def test_heated_pipe__rayleigh_line():
         M = w[VEL] / np.sqrt(G * R * T)
         assert T[-1] > 1.5 * T[0]
         ratio = (1.0 + G * M[0] ** 2) / (1.0 + G * M[-1] ** 2)
-        errors.append(
-            [w[PRE, -1] / w[PRE, 0] / ratio - 1.0, T[-1] / T[0] / (M[-1] / M[0] * ratio) ** 2 - 1.0]
-        )
+        errors.append([w[PRE, -1] / w[PRE, 0] / ratio - 1.0, T[-1] / T[0] / (M[-1] / M[0] * ratio) ** 2 - 1.0])
     error = np.abs(errors)
     assert (error[2] < 3e-3).all()
     np.testing.assert_allclose(error[:-1] / error[1:], 2.0, atol=0.3)
@@ -397,7 +385,5 @@ def test_quarter_wave__of_the_example_script_with_end_correction():
     ],
 )
 def test_quarter_wave__published_pipes(f, length, T, gamma):
-    found, _ = quarter_wave_pipe.fitted(
-        *quarter_wave_pipe.ring(length, 0.03, T=T, gamma=gamma, mouth="none"), 1.02 * f
-    )
+    found, _ = quarter_wave_pipe.fitted(*quarter_wave_pipe.ring(length, 0.03, T=T, gamma=gamma, mouth="none"), 1.02 * f)
     assert found == pytest.approx(f, rel=1e-3)

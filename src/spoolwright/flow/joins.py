@@ -132,9 +132,7 @@ def _pass_through(
     p_up_guess = p_t
     spent = 0
     for k in range(MAX_PASSES):
-        flux, p_up, v_up, rho_up, n1 = end_state(
-            v_u, rho_u, p_u, gamma_u, p_t, 300.0, R, cp, ratio, ratio, p_up_guess
-        )
+        flux, p_up, v_up, rho_up, n1 = end_state(v_u, rho_u, p_u, gamma_u, p_t, 300.0, R, cp, ratio, ratio, p_up_guess)
         p_up_guess = p_up
         mdot = max(flux, 0.0) * area_up
         T0 = p_up / (rho_up * R) + 0.5 * v_up * v_up / cp

@@ -108,9 +108,7 @@ def advance_volumes(kind: Ints, nodes: Floats, mix: Mixing, dt: float) -> None:
 
 
 @kernel
-def node_step_limit(
-    kind: Ints, nodes: Floats, end_index: Ints, ends: Floats, links: Ints, link_table: Floats
-) -> float:
+def node_step_limit(kind: Ints, nodes: Floats, end_index: Ints, ends: Floats, links: Ints, link_table: Floats) -> float:
     """Largest step [s] for which explicit volumes stay stable: NODE_LIMIT V / (c sum of open areas).
 
     Ambients and cylinders do not limit (a cylinder's caller does).

@@ -102,9 +102,7 @@ def end_state(
         return 0.0, p_wall, 0.0, rho_wall, 0
     if outward:
         return _outflow(v, rho, p, c, g1, p_node, min(ratio, 1.0), x_wall, p_guess)
-    return _inflow(
-        v, rho, p, c, g1, p_node, T_node, R_node, cp_node, min(ratio, 1.0), p_wall, x_wall, p_guess
-    )
+    return _inflow(v, rho, p, c, g1, p_node, T_node, R_node, cp_node, min(ratio, 1.0), p_wall, x_wall, p_guess)
 
 
 @kernel

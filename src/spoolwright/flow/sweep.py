@@ -114,9 +114,7 @@ def slopes(W: Floats, left: Floats) -> None:
 
 
 @kernel
-def half_step(
-    W: Floats, aux: Floats, geometry: Floats, dt: float, left: Floats, right: Floats, mid: Floats
-) -> None:
+def half_step(W: Floats, aux: Floats, geometry: Floats, dt: float, left: Floats, right: Floats, mid: Floats) -> None:
     """Advance the face states of every cell by half a step (Hancock's predictor).
 
     On entry ``left`` holds the slopes; on return ``left`` and ``right`` [v, i] hold the primitive states

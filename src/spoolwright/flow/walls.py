@@ -102,9 +102,7 @@ def _least_squares(t: Floats, y: Floats) -> Floats:
 
 
 @kernel
-def wall_sources(
-    U: Floats, W: Floats, aux: Floats, wall: Floats, mix: Mixing, dt: float, q_wall: Floats
-) -> None:
+def wall_sources(U: Floats, W: Floats, aux: Floats, wall: Floats, mix: Mixing, dt: float, q_wall: Floats) -> None:
     """Friction, bend loss and wall heat over one step, in place on U.
 
     Coefficients come from the primitives at the start of the step; wall[row, i] from the mesh. Friction is
@@ -125,12 +123,8 @@ def wall_sources(
         mu = SUTHERLAND_BETA * x * x * q
         Re = rho * speed * wall[W_D, i] * (T + SUTHERLAND_S) * (T + SUTHERLAND_S) * q * PER_BETA
         s = sqrt(sqrt(Re))
-        f_Re = wall[W_F4, i] + s * (
-            wall[W_F3, i] + s * (wall[W_F2, i] + s * (wall[W_F1, i] + s * wall[W_F0, i]))
-        )
-        Nu = wall[W_N4, i] + s * (
-            wall[W_N3, i] + s * (wall[W_N2, i] + s * (wall[W_N1, i] + s * wall[W_N0, i]))
-        )
+        f_Re = wall[W_F4, i] + s * (wall[W_F3, i] + s * (wall[W_F2, i] + s * (wall[W_F1, i] + s * wall[W_F0, i])))
+        Nu = wall[W_N4, i] + s * (wall[W_N3, i] + s * (wall[W_N2, i] + s * (wall[W_N1, i] + s * wall[W_N0, i])))
         turbulent = min(max((Re - RE_LAMINAR) * (1.0 / (RE_TURBULENT - RE_LAMINAR)), 0.0), 1.0)
         viscous = (1.0 - turbulent) * wall[W_VISCOUS, i]
         f_Re += viscous * (64.0 - f_Re)

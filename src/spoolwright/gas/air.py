@@ -113,9 +113,7 @@ def dew_point(p_water: float) -> float:
     """
     low, high = 173.15, 373.15
     if not saturation_pressure(low) <= p_water <= saturation_pressure(high):
-        raise BadInput(
-            f"dew point: vapour pressure {p_water:g} Pa is outside 0.002..101300 Pa; give it in pascal"
-        )
+        raise BadInput(f"dew point: vapour pressure {p_water:g} Pa is outside 0.002..101300 Pa; give it in pascal")
     while high - low > 1e-9:
         middle = 0.5 * (low + high)
         if saturation_pressure(middle) < p_water:
@@ -131,9 +129,7 @@ def water_mole_fraction(relative_humidity: float, p_saturation: float, p: float)
         raise BadInput(f"relative humidity {relative_humidity:g} is outside 0..1; write 50 % as 0.5")
     x = relative_humidity * p_saturation / p
     if not 0.0 <= x < 1.0:
-        raise BadInput(
-            f"humid air: vapour pressure {relative_humidity * p_saturation:g} Pa is not below {p:g} Pa"
-        )
+        raise BadInput(f"humid air: vapour pressure {relative_humidity * p_saturation:g} Pa is not below {p:g} Pa")
     return x
 
 
@@ -196,9 +192,7 @@ def standard_atmosphere(geopotential: float) -> StandardAir:
     Raises BadInput outside that range.
     """
     if not LOWEST_ALTITUDE <= geopotential <= TOP_OF_TROPOSPHERE:
-        raise BadInput(
-            f"altitude {geopotential:g} m is outside -2000..11000 m; give the height above sea in metres"
-        )
+        raise BadInput(f"altitude {geopotential:g} m is outside -2000..11000 m; give the height above sea in metres")
     T = T_STANDARD_DAY - LAPSE_RATE * geopotential
     ratio = T / T_STANDARD_DAY
     exponent = STANDARD_GRAVITY / (LAPSE_RATE * R_AIR)

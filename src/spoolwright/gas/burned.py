@@ -87,10 +87,7 @@ def cut_into(table: BurnedTable, phi: float, out: NDArray[np.float64]) -> int:
         for j in range(out.shape[1]):
             for q in range(2):
                 out[i, j, q] = (
-                    w0 * v[k, i, j, q]
-                    + w1 * v[k + 1, i, j, q]
-                    + w2 * v[k + 2, i, j, q]
-                    + w3 * v[k + 3, i, j, q]
+                    w0 * v[k, i, j, q] + w1 * v[k + 1, i, j, q] + w2 * v[k + 2, i, j, q] + w3 * v[k + 3, i, j, q]
                 )
     return OK
 

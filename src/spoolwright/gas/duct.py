@@ -61,9 +61,7 @@ def _fit(c: Coefficients, R: float, T_low: float, T_high: float) -> tuple[float,
 
 
 @kernel
-def duct_mixture(
-    gas: DuctGas, y_air: float, y_fuel: float, y_burned: float
-) -> tuple[float, float, float, float]:
+def duct_mixture(gas: DuctGas, y_air: float, y_fuel: float, y_burned: float) -> tuple[float, float, float, float]:
     """R, a, b, e0 of the mass fractions (sum 1)."""
     R = y_air * gas.R[0] + y_fuel * gas.R[1] + y_burned * gas.R[2]
     a = y_air * gas.a[0] + y_fuel * gas.a[1] + y_burned * gas.a[2]

@@ -66,9 +66,7 @@ def charge_atoms(fuel: Fuel, air: HumidAir, phi: float) -> dict[str, float]:
     for element, count in fuel.atoms.items():
         atoms[element] = atoms.get(element, 0.0) + phi * count
     if atoms["O"] <= atoms["C"]:
-        raise BadInput(
-            f'fuel "{fuel.name}": at equivalence ratio {phi:g} it would burn to soot; no table for that'
-        )
+        raise BadInput(f'fuel "{fuel.name}": at equivalence ratio {phi:g} it would burn to soot; no table for that')
     return atoms
 
 
@@ -77,9 +75,7 @@ def solution() -> Any:
     import cantera
 
     every = {species.name: species for species in cantera.Species.list_from_file("nasa_gas.yaml")}
-    return cantera.Solution(
-        thermo="ideal-gas", species=[every[name.replace("AR", "Ar")] for name in PRODUCTS]
-    )
+    return cantera.Solution(thermo="ideal-gas", species=[every[name.replace("AR", "Ar")] for name in PRODUCTS])
 
 
 def start_mixture(atoms: dict[str, float]) -> NDArray[np.float64]:

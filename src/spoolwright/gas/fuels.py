@@ -90,9 +90,7 @@ class Fuel:
         From h_f = lhv_vapour + h of the products CO2, H2O (vapour) and N2 at 298.15 K.
         """
         products = self.C * molar_enthalpy("CO2", T_DATUM) + 0.5 * self.H * molar_enthalpy("H2O", T_DATUM)
-        products += 0.5 * self.N * molar_enthalpy("N2", T_DATUM) - self.oxygen_demand * molar_enthalpy(
-            "O2", T_DATUM
-        )
+        products += 0.5 * self.N * molar_enthalpy("N2", T_DATUM) - self.oxygen_demand * molar_enthalpy("O2", T_DATUM)
         return self.lhv_vapour + products / self.M
 
     @property
@@ -201,9 +199,7 @@ def _check_fractions(
     name: str, parts: tuple[Fuel, ...] | list[Fuel], fractions: tuple[float, ...] | list[float]
 ) -> None:
     if len(parts) != len(fractions) or not parts:
-        raise BadInput(
-            f'fuel blend "{name}": {len(parts)} fuels but {len(fractions)} fractions; give one for each'
-        )
+        raise BadInput(f'fuel blend "{name}": {len(parts)} fuels but {len(fractions)} fractions; give one for each')
     if any(not 0.0 <= fraction <= 1.0 for fraction in fractions) or abs(sum(fractions) - 1.0) > 1e-6:
         raise BadInput(
             f'fuel blend "{name}": fractions {", ".join(f"{f:g}" for f in fractions)} must lie in 0..1 and sum to 1'
@@ -312,9 +308,7 @@ def custom(
         alcohol=alcohol, source="the user's own figures",
     )  # fmt: skip
     if fuel.oxygen_demand <= 0.0:
-        raise BadInput(
-            f'fuel "{name}": it has more oxygen than it can burn; check the oxygen to carbon ratio'
-        )
+        raise BadInput(f'fuel "{name}": it has more oxygen than it can burn; check the oxygen to carbon ratio')
     return fuel
 
 
@@ -382,6 +376,4 @@ def grade(name: str) -> Fuel:
 
     close = get_close_matches(name, GRADES, n=1, cutoff=0.3)
     hint = f' (did you mean "{close[0]}"?)' if close else ""
-    raise BadInput(
-        f'fuel "{name}" is not known{hint}; known are {", ".join(GRADES)}, or give your own figures'
-    )
+    raise BadInput(f'fuel "{name}" is not known{hint}; known are {", ".join(GRADES)}, or give your own figures')

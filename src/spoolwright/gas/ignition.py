@@ -46,9 +46,7 @@ def douaud_eyzat(octane: float, p: ArrayLike, T: ArrayLike) -> NDArray[np.float6
     A, exponent_octane, exponent_p, T_activation = DOUAUD_EYZAT
     atmospheres = np.asarray(p, dtype=float) / STANDARD_ATMOSPHERE
     factor = (octane / 100.0) ** exponent_octane
-    return np.asarray(
-        A * factor * atmospheres**-exponent_p * np.exp(T_activation / np.asarray(T, dtype=float))
-    )
+    return np.asarray(A * factor * atmospheres**-exponent_p * np.exp(T_activation / np.asarray(T, dtype=float)))
 
 
 def ignition_table(octane: float) -> IgnitionTable:
@@ -61,9 +59,7 @@ def ignition_table(octane: float) -> IgnitionTable:
     return IgnitionTable(np.log(p), 1000.0 / T, two, np.array([0.0, 1.0]), np.ascontiguousarray(full))
 
 
-def table_from_delays(
-    p: ArrayLike, T: ArrayLike, phi: ArrayLike, residual: ArrayLike, tau: ArrayLike
-) -> IgnitionTable:
+def table_from_delays(p: ArrayLike, T: ArrayLike, phi: ArrayLike, residual: ArrayLike, tau: ArrayLike) -> IgnitionTable:
     """Table from delays tau [s], shape (n_p, n_T, n_phi, n_residual), computed or measured elsewhere.
 
     p [Pa], phi, residual rising, T [K] falling or rising; an axis with one node holds for every value.
@@ -78,9 +74,7 @@ def table_from_delays(
     delays = np.array(tau, dtype=float)
     shape = tuple(axis.size for axis in axes.values())
     if delays.shape != shape:
-        raise BadInput(
-            f"ignition delays have shape {delays.shape}, their axes p, T, phi, residual give {shape}"
-        )
+        raise BadInput(f"ignition delays have shape {delays.shape}, their axes p, T, phi, residual give {shape}")
     if not (np.isfinite(delays).all() and (delays > 0.0).all()):
         raise BadInput("ignition delays must be positive and finite seconds; remove or mend the others")
     if axes["T"].size > 1 and axes["T"][0] < axes["T"][-1]:
@@ -99,9 +93,7 @@ def table_from_delays(
         if nodes[name].size == 1:  # two equal nodes far apart: constant along this axis
             nodes[name] = np.array([-1e3, 1e3])
             ln_tau = np.repeat(ln_tau, 2, axis=place)
-    return IgnitionTable(
-        nodes["p"], nodes["T"], nodes["phi"], nodes["residual"], np.ascontiguousarray(ln_tau)
-    )
+    return IgnitionTable(nodes["p"], nodes["T"], nodes["phi"], nodes["residual"], np.ascontiguousarray(ln_tau))
 
 
 @kernel
@@ -123,9 +115,7 @@ def ln_delay(table: IgnitionTable, ln_p: float, T: float, phi: float, residual: 
     total = 0.0
     for q in range(16):
         di, dj, dk, dm = q >> 3, (q >> 2) & 1, (q >> 1) & 1, q & 1
-        weight = (
-            (a if di else 1.0 - a) * (b if dj else 1.0 - b) * (c if dk else 1.0 - c) * (d if dm else 1.0 - d)
-        )
+        weight = (a if di else 1.0 - a) * (b if dj else 1.0 - b) * (c if dk else 1.0 - c) * (d if dm else 1.0 - d)
         total += weight * table.ln_tau[i + di, j + dj, k + dk, m + dm]
     return total
 

@@ -47,9 +47,7 @@ def gas_model(fuel: Fuel, air: HumidAir, phi: float) -> GasModel:
     table, _ = burned_gas(fuel, air)
     cut_table = slice_at(table, phi)
     species = charge_species(fuel, air, frozen_burned(fuel, air, phi))
-    return GasModel(
-        table, cut_table, species, duct_gas(species).gas, float(phi), stoichiometric_ratio(fuel, air)
-    )
+    return GasModel(table, cut_table, species, duct_gas(species).gas, float(phi), stoichiometric_ratio(fuel, air))
 
 
 def frozen_burned(fuel: Fuel, air: HumidAir, phi: float) -> tuple[Coefficients, float]:

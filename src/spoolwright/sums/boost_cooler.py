@@ -247,9 +247,7 @@ def cooler_effectiveness(charge_in: float, charge_out: float, coolant: float) ->
     """,
     source="definition of effectiveness, ideal gas",
     slips=("pressure loss forgotten: it eats part of the density gained",),
-    question=lambda given, results: (
-        ["the cooler loses more density by pressure than it gains by cooling"] if results["density_ratio"] < 1.0 else []
-    ),
+    question=_charge_cooler_questions,
     example='--charge-in "391.3 K" --coolant "30 degC" --effectiveness "70 %" --pressure "200 kPa" --loss "5 kPa"',
 )
 def charge_cooler(

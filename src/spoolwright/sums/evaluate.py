@@ -139,8 +139,11 @@ def _conditions(which: Sum, read: Mapping[str, Any]) -> tuple[dict[str, Any], li
 def compute(which: Sum, read: Mapping[str, Any], assumed: tuple[str, ...], filled: Mapping[str, str]) -> Answer:
     """The answer for inputs that are read already."""
     plain = {key: _plain(value) for key, value in read.items()}
-    results = _call(which, plain)
     questions = [q for key, spec in which.inputs.items() for q in _implausible(key, spec, read.get(key))]
+    try:
+        results = _call(which, plain)
+    except BadInput as fault:  # what is out of its usual range is the likely reason
+        raise BadInput("\n".join([str(fault), *questions])) from None
     if which.question is not None:
         questions += which.question(plain, results)
     bands = _bands(which, read, plain, results)
@@ -152,10 +155,10 @@ def _call(which: Sum, plain: Mapping[str, Any]) -> dict[str, Any]:
     try:
         results = which.function(**plain)
     except (ZeroDivisionError, OverflowError, ValueError) as trouble:
-        raise BadInput(
-            f"{which.name}: these inputs have no answer ({trouble}); check each against its plausible range with "
-            f"`spoolwright sum {which.name} --explain`"
-        ) from None
+        look = f"`spoolwright sum {which.name} --explain` shows each input and its plausible range"
+        if isinstance(trouble, ValueError) and not str(trouble).startswith("math "):  # the sum's own words
+            raise BadInput(f"{which.name}: {trouble}; {look}") from None
+        raise BadInput(f"{which.name}: these inputs have no answer ({trouble}); {look}") from None
     for key, value in results.items():
         for one in value if isinstance(value, (list, tuple)) else (value,):
             if one is None or isinstance(one, str):  # a currency code beside its amount
@@ -224,8 +227,8 @@ def _fitting_units(spec: Input, value: Any) -> str:
         number = units.read_number(str(value))
     except BadInput:
         return ""
-    if low is None or high is None or KINDS[spec.kind].bare:
-        return ""
+    if low is None or high is None or KINDS[spec.kind].bare or spec.kind in ("mixture", "money"):
+        return ""  # their readers say themselves what a number may mean
     usual = KINDS[spec.kind].usual
     fitting = [
         f"{units.significant(number)} {unit} ({units.show(units.to_si(number, spec.kind, unit), spec.kind, usual)})"
@@ -334,8 +337,9 @@ def odd_ones(key: str, values: Sequence[Quantity]) -> list[str]:
         middle = others[len(others) // 2]
         if middle == 0 or one.value == 0 or others[0] <= 0:
             continue
-        ratio = one.value / middle
-        if any(abs(math.log10(abs(ratio)) - shift) < 0.15 for shift in (-2, -1, 1, 2)):
+        # Both middles of an even number must agree, or one slip would accuse the sound values.
+        ratios = [abs(one.value / q) for q in (middle, others[(len(others) - 1) // 2])]
+        if any(all(abs(math.log10(ratio) - shift) < 0.15 for ratio in ratios) for shift in (-2, -1, 1, 2)):
             questions.append(
                 f'{key}[{n}]: "{one.text}" against about {units.show(middle, one.kind, _unit(one))}: decimal point?'
             )

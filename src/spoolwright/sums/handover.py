@@ -73,9 +73,14 @@ def _landed_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Se
         )
     if given["duty_base"] == "goods only":
         questions.append("duty is taken on the goods alone (FOB): does that office not count freight and insurance?")
+    if given["exchange_rate"] is not None and total[1] == given["goods"][1]:
+        questions.append(
+            f"the exchange rate was not used: goods and total are both in {total[1]}; name the money you pay in as "
+            "pay_currency"
+        )
     for name, high in (("duty_rate", 0.3), ("tax_rate", 0.3), ("insurance_rate", 0.05)):
         if given[name] is not None and given[name] > high:
-            questions.append(f"{name} of {100 * given[name]:.1f} %: was 3.0 % meant instead of 3.0?")
+            questions.append(f"{name} of {100 * given[name]:.4g} %: was {given[name]:.4g} % meant?")
     return questions
 
 

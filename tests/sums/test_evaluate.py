@@ -91,7 +91,7 @@ def test_choice__closest_word() -> None:
 
 
 def test_impossible__is_one_sentence() -> None:
-    said = fault("compression_ratio", {**PARTS, "chamber": "1 cc", "dish": "-60 cc"})
+    said = fault("compression_ratio", {**PARTS, "chamber": "8 cc", "dish": "-60 cc"})
     assert "no clearance volume is left" in said
     assert "\n" not in said
 

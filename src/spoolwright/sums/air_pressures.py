@@ -93,6 +93,11 @@ def gauge_slips(given: Mapping[str, Any]) -> list[str]:
             f"manifold_pressure {absolute / 1e3:.1f} kPa absolute is below outside air, which is vacuum; "
             "if it was read on a boost gauge write it as boost, with the barometer"
         )
+    elif absolute is not None and barometer is not None and barometer <= absolute < 1.1 * barometer:
+        questions.append(
+            f"manifold_pressure {absolute / 1e3:.1f} kPa absolute is only {(absolute - barometer) / 1e3:.1f} kPa of "
+            "boost; if it was read on a boost gauge write it as boost"
+        )
     if boost is not None and barometer is not None and 0.97 * barometer <= boost <= 1.03 * barometer + 20e3:
         questions.append(
             f"boost {boost / 1e3:.1f} kPa doubles the outside air; was it read on an absolute gauge? then write it as "

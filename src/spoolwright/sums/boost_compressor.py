@@ -16,6 +16,7 @@ from spoolwright.sums.boost_gas import (
     PRESSURE_OUT,
     RATIO,
     checked_efficiency,
+    outlet_on_a_gauge,
     ratio_of,
     temperature_factor,
 )
@@ -25,7 +26,7 @@ INLET_TEMPERATURE = Input("temperature", "air at the compressor inlet", "-40 deg
 
 
 def _outlet_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Sequence[str]:
-    questions = []
+    questions = outlet_on_a_gauge(given)
     if given["efficiency"] > 0.85:
         questions.append("above 85 % is better than any map of this size shows (0.65 to 0.75 is a common assumption)")
     if results["pressure_ratio_used"] < 1.0:
@@ -177,7 +178,9 @@ def compressor_efficiency(
     """,
     source="first law; standard textbook relation",
     validity="adiabatic housing, constant heats",
-    question=lambda given, results: ["a compressor wants a ratio above 1"] if results["work"] < 0.0 else [],
+    question=lambda given, results: (
+        ["a compressor wants a ratio above 1"] if results["work"] < 0.0 else outlet_on_a_gauge(given)
+    ),
     example='--mass-flow "0.2 kg/s" --inlet-temperature "25 degC" --pressure-ratio 2 --efficiency "70 %"',
 )
 def compressor_power(

@@ -221,6 +221,14 @@ def cooler_effectiveness(charge_in: float, charge_out: float, coolant: float) ->
     }
 
 
+def _charge_cooler_questions(given: Mapping[str, Any], results: Mapping[str, Any]) -> Sequence[str]:
+    if given["charge_in"] < given["coolant"]:
+        return ["the coolant is hotter than the charge, so this cooler warms it: were the two swapped?"]
+    if results["density_ratio"] < 1.0:
+        return ["the cooler loses more density by pressure than it gains by cooling"]
+    return []
+
+
 @register(
     "boost",
     "Charge temperature, density and heat behind a cooler",

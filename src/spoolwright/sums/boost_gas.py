@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import Any
+
 from spoolwright.constants import CP_AIR, GAMMA_AIR
 from spoolwright.sums.alternatives import together
 from spoolwright.sums.registry import Input
@@ -43,6 +46,17 @@ def ratio_of(ratio: float | None, before: float | None, behind: float | None) ->
     if ratio <= 0.0:
         raise ValueError("a pressure ratio is above zero")
     return ratio
+
+
+def outlet_on_a_gauge(given: Mapping[str, Any]) -> list[str]:
+    """A question where the outlet pressure hardly exceeds the inlet's, as a boost gauge's figure would."""
+    before, behind = given["inlet_pressure"], given["outlet_pressure"]
+    if before is None or behind is None or not before <= behind < 1.15 * before:
+        return []
+    return [
+        f"outlet_pressure is only {(behind - before) / 1e3:.1f} kPa above the inlet's: was it read on a boost gauge? "
+        "then add the barometer"
+    ]
 
 
 def temperature_factor(ratio: float, gamma: float) -> float:

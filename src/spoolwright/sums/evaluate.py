@@ -195,6 +195,10 @@ def _one(key: str, spec: Input, value: Any) -> Quantity:
     try:
         return _in_sense(key, spec, units.read(value, spec.kind))
     except BadInput as fault:
+        if spec.kind == "exchange_rate":
+            raise BadInput(
+                f'{key}: "{value}" is not a bare number; write for example "0.858": {spec.meaning}'
+            ) from None
         raise BadInput(f"{key}: {fault}{_known_words(spec, word)}{_fitting_units(spec, value)}") from None
 
 

@@ -148,6 +148,11 @@ def tyre_size(
     """,
     source="plain geometry; the rule mph = rpm * tyre in / (gear * final * 336) is the same",
     slips=("free diameter in the 336 rule reads 3 to 4 % high",),
+    question=lambda given, results: (
+        [f"next_gear {given['next_gear']:.4g} is a lower gear than {given['gear']:.4g}: a shift down, which over-revs?"]
+        if given["next_gear"] is not None and given["next_gear"] > given["gear"]
+        else []
+    ),
     caution=ROAD,
     example='--speed "6500 rpm" --gear 1.26 --next-gear 0.89 --final 4.12 --marking "195/65R15"',
 )

@@ -451,6 +451,14 @@ def heat_range_steps(
     source="polytropic compression, exact slider-crank (any internal-combustion-engine text)",
     validity="inlet taken closed at bottom dead centre: a late closing gives less",
     slips=("gauge boost for absolute pressure", "intake pipe temperature without wall and residual heating"),
+    question=lambda given, results: (
+        [
+            f"p_intake {given['p_intake'] / 1e3:.1f} kPa absolute is vacuum near sea level; if it was read on a boost "
+            "gauge, add the barometer: pressure and plug voltage would be far higher"
+        ]
+        if given["p_intake"] < 95e3
+        else []
+    ),
     example='--p-intake "185 kPa" --charge-temperature "90 degC" --compression-ratio 8 --advance "22 deg"',
 )
 def spark_conditions(

@@ -286,6 +286,14 @@ def disc_inertia(outer_diameter: float, inner_diameter: float, thickness: float,
     source="factors from memory, common practice; compression as a polytropic",
     validity="A band for sizing only. Knock adds 20 bar and more in spikes. The cycle computation replaces it.",
     slips=("boost gauge for manifold absolute",),
+    question=lambda given, results: (
+        [
+            f"manifold_pressure {given['manifold_pressure'] / 1e3:.1f} kPa absolute is vacuum near sea level; if it "
+            "was read on a boost gauge, add the barometer: the peak would be far higher"
+        ]
+        if given["manifold_pressure"] < 95e3
+        else []
+    ),
     example='--manifold-pressure "185 kPa absolute" --compression-ratio 8',
 )
 def peak_pressure_band(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from tests.sums.asked import ask, questions
+from tests.sums.asked import ask, questions, value
 
 from spoolwright.errors import BadInput
 
@@ -91,3 +91,26 @@ def test_exchange_rate__that_changes_nothing_is_questioned() -> None:
 
 def test_rate_without_percent__offers_its_own_figure() -> None:
     assert "tax_rate of 2000 %: was 20 % meant" in questions(ask("landed_cost", goods="1000 EUR", tax_rate="20"))
+
+
+# ----------------------------------------------------------------------------- two turbos, and finding a sum
+def test_corrected_flow__of_two_turbos_is_that_of_each() -> None:
+    answer = ask(
+        "corrected_flow",
+        mass_flow="42 lb/min",
+        inlet_temperature="560 degR",
+        inlet_pressure="27.4 inHg",
+        reference="545 R 28.4 inHg",
+        compressors="2",
+    )
+    # Half of 42 lb/min, by hand: 21 * sqrt(560/545) * 28.4/27.4.
+    assert value(answer, "corrected_flow", "lb/min") == pytest.approx(22.0639, rel=1e-4)
+
+
+def test_unknown_name__is_looked_for_in_the_titles() -> None:
+    with pytest.raises(BadInput, match="retard"):
+        ask("how_much_timing_retard")
+    with pytest.raises(BadInput, match="drive_ratio"):
+        ask("drive pressure")
+    with pytest.raises(BadInput, match='called "bov"; `spoolwright sum`'):
+        ask("bov")

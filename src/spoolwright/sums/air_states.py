@@ -97,10 +97,11 @@ def _state_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Seq
         "reference": REFERENCE,
         "reference_temperature": T_REFERENCE,
         "reference_pressure": P_REFERENCE,
+        "compressors": Input("count", "compressors that share the flow, side by side", "1", "4", "1"),
     },
     outputs={
         "inlet_pressure_found": Output("pressure_absolute", "kPa", "pressure at the compressor inlet", ("psi",)),
-        "corrected_flow": Output("mass_flow", "kg/s", "corrected flow", ("lb/min",)),
+        "corrected_flow": Output("mass_flow", "kg/s", "corrected flow of each compressor", ("lb/min",)),
         "corrected_volume_flow": Output(
             "volume_flow", "m3/s", "the same as volume at the reference state, for maps drawn in volume", ("cfm",)
         ),
@@ -109,11 +110,17 @@ def _state_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Seq
         "reference_pressure_used": Output("pressure_absolute", "kPa", "reference pressure", ("inHg", "psi")),
     },
     formula="""
-    corrected_flow = mass_flow * sqrt(inlet_temperature / reference_temperature) / (inlet_pressure / reference_pressure)
+    factor = sqrt(inlet_temperature / reference_temperature) / (inlet_pressure / reference_pressure)
+    corrected_flow = mass_flow / compressors * factor
     """,
     source=_SOURCE,
     validity="absolute temperatures and pressures; total state at the compressor inlet",
-    slips=("reference of the map not looked up", "outside pressure used though the filter pulls", "degC in the root"),
+    slips=(
+        "reference of the map not looked up",
+        "outside pressure used though the filter pulls",
+        "degC in the root",
+        "the whole engine's flow plotted on the map of one of two turbos",
+    ),
     question=_state_question,
     example='--mass-flow "27.4 lb/min" --inlet-temperature "86 degF" --barometer "27.4 inHg" --filter-pull "0.35 psi" '
     '--reference "545 R 13.95 psi"',
@@ -128,15 +135,18 @@ def corrected_flow(
     reference: str | None,
     reference_temperature: float | None,
     reference_pressure: float | None,
+    compressors: float = 1.0,
 ) -> dict[str, float]:
-    """Corrected flow [kg/s] of ``mass_flow`` [kg/s] at an inlet state [K, Pa]."""
+    """Corrected flow [kg/s] of each compressor from ``mass_flow`` [kg/s] of all at an inlet state [K, Pa]."""
+    if compressors < 1.0:
+        raise ValueError("at least one compressor takes the flow")
     T_ref, p_ref = reference_state(reference, reference_temperature, reference_pressure)
     inlet = inlet_state(inlet_pressure, barometer, altitude, filter_pull)
     factor = sqrt(inlet_temperature / T_ref) / (inlet / p_ref)
     return {
         "inlet_pressure_found": inlet,
-        "corrected_flow": mass_flow * factor,
-        "corrected_volume_flow": mass_flow * factor * R_AIR * T_ref / p_ref,
+        "corrected_flow": mass_flow / compressors * factor,
+        "corrected_volume_flow": mass_flow / compressors * factor * R_AIR * T_ref / p_ref,
         "factor": factor,
         "reference_temperature_used": T_ref,
         "reference_pressure_used": p_ref,

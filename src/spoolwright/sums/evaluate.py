@@ -55,7 +55,10 @@ def find(name: str) -> Sum:
         return known[key]
     near = difflib.get_close_matches(key, known, n=3, cutoff=0.5)
     near += [n for n in known if key and key in n and n not in near][:3]
-    hint = f"; did you mean {', '.join(near)}?" if near else ""
+    words = [word for word in key.split("_") if len(word) > 3]
+    told = {n: sum(word in s.title.lower() for word in words) for n, s in known.items() if n not in near}
+    near += sorted((n for n in told if told[n]), key=lambda n: -told[n])[:3]
+    hint = f"; did you mean {', '.join(near)}?" if near else ";"
     raise BadInput(f'there is no sum called "{name}"{hint} `spoolwright sum` lists them all')
 
 

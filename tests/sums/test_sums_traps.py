@@ -114,3 +114,13 @@ def test_unknown_name__is_looked_for_in_the_titles() -> None:
         ask("drive pressure")
     with pytest.raises(BadInput, match='called "bov"; `spoolwright sum`'):
         ask("bov")
+
+
+# ----------------------------------------------------------------------------- no answer
+def test_root_of_a_negative__is_told_without_a_traceback() -> None:
+    assert "no real answer" in told("sound_speed", temperature="20 degC", gamma="-1")
+
+
+def test_air_demand__of_no_filling_is_nothing_not_a_traceback() -> None:
+    given = {"displacement": "2 L", "speed": "6000 rpm", "manifold_temperature": "50 degC", "boost": "1 bar"}
+    assert value(ask("air_demand", volumetric_efficiency="0 %", barometer="98 kPa", **given), "mass_flow") == 0.0

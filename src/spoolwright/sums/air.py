@@ -182,7 +182,7 @@ def air_volume(
 def _demand_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Sequence[str]:
     questions = gauge_slips(given)
     habit = results.get("mass_flow_by_habit")
-    if habit is not None and abs(habit / results["mass_flow"] - 1.0) > 0.02:
+    if habit is not None and results["mass_flow"] > 0.0 and abs(habit / results["mass_flow"] - 1.0) > 0.02:
         questions.append(
             "with 14.7 psi assumed under the gauge the flow would come out "
             f"{100 * (habit / results['mass_flow'] - 1):+.1f} %; the answer uses the outside pressure you gave"

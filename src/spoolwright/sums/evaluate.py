@@ -154,14 +154,22 @@ def compute(which: Sum, read: Mapping[str, Any], assumed: tuple[str, ...], fille
     return Answer(which, read, assumed, results, bands, tuple(questions), working, filled)
 
 
+def _look_at(which: Sum) -> str:
+    return f"`spoolwright sum {which.name} --explain` shows each input and its plausible range"
+
+
 def _call(which: Sum, plain: Mapping[str, Any]) -> dict[str, Any]:
     try:
         results = which.function(**plain)
     except (ZeroDivisionError, OverflowError, ValueError) as trouble:
-        look = f"`spoolwright sum {which.name} --explain` shows each input and its plausible range"
+        look = _look_at(which)
         if isinstance(trouble, ValueError) and not str(trouble).startswith("math "):  # the sum's own words
             raise BadInput(f"{which.name}: {trouble}; {look}") from None
         raise BadInput(f"{which.name}: these inputs have no answer ({trouble}); {look}") from None
+    except TypeError as trouble:
+        if "complex" not in str(trouble):
+            raise
+        raise BadInput(f"{which.name}: these inputs have no real answer; {_look_at(which)}") from None
     for key, value in results.items():
         for one in value if isinstance(value, (list, tuple)) else (value,):
             if one is None or isinstance(one, str):  # a currency code beside its amount

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from spoolwright.constants import STANDARD_ATMOSPHERE
 from spoolwright.errors import BadInput
 from spoolwright.flow.joins import contraction_coefficient
-from spoolwright.flow.mesh import Duct, DuctMesh, Span, cut_back, lay_out
+from spoolwright.flow.mesh import Duct, DuctMesh, Span, cell_length, cut_back, lay_out
 from spoolwright.flow.mixture import Mixing, mixing
 from spoolwright.flow.network import COURANT, Network
 from spoolwright.flow.nodes import NODE_LIMIT, settle
@@ -222,8 +222,7 @@ def _give_way(
     A junction needs gas of its own, about half a cell of each duct that meets it. Taken off the ducts, this leaves
     volume and running length as they are; left on, every junction would lengthen its pipes by a cell.
     """
-    _, spans = lay_out([duct for duct, _, _ in ducts])
-    depth = COURANT / NODE_LIMIT * min((span.dx for span in spans), default=0.0)
+    depth = COURANT / NODE_LIMIT * min((cell_length(duct) for duct, _, _ in ducts), default=0.0)
 
     def meets(end: End) -> bool:
         return 0 <= end.node < len(nodes) and nodes[end.node].kind == JUNCTION and nodes[end.node].volume is None

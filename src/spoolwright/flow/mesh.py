@@ -154,6 +154,17 @@ def _profile(duct: Duct) -> tuple[Floats, Floats, float]:
     return x[keep], d[keep], float(x[-1])
 
 
+def _cell_count(duct: Duct, length: float) -> int:
+    return max(MIN_CELLS, round(length / duct.cell_size))
+
+
+def cell_length(duct: Duct) -> float:
+    """Length [m] of the cells ``lay_out`` will make of the duct. Raises BadInput as it does."""
+    _check(duct)
+    length = _profile(duct)[2]
+    return length / _cell_count(duct, length)
+
+
 def cut_back(duct: Duct, before: float, after: float) -> Duct:
     """The duct without its first ``before`` and last ``after`` metres; its loss coefficient is kept whole."""
     _check(duct)
@@ -187,7 +198,7 @@ def lay_out(ducts: list[Duct]) -> tuple[DuctMesh, list[Span]]:
     for duct in ducts:
         _check(duct)
         x, d, length = _profile(duct)
-        n = max(MIN_CELLS, round(length / duct.cell_size))
+        n = _cell_count(duct, length)
         parts.append(_cells(duct, x, d, length, n))
         spans.append(Span(duct.name, start + 1, n, length / n, length))
         start += n + 2

@@ -45,7 +45,8 @@ def _found(subject: str, *points: Point, build: str = "wren", sets: tuple[str, .
 )
 def test_knock__is_held_against_the_band(integral: float, verdict: str, words: str) -> None:
     calm = {"knock_integral": 0.2}
-    one = _found("knock", point(2000, **calm), point(3000, knock_integral=integral), point(4000, **calm))
+    pull = (point(2000, **calm), point(3000, knock_integral=integral), point(4000, **calm))
+    one = _found("knock", *pull, sets=("limits.max_knock_integral=0.90",))
     assert one.verdict == verdict
     assert one.sentence.startswith(words)
     assert "0.50 to 0.70" in one.limit_shown
@@ -61,7 +62,8 @@ def test_knock__own_limit_below_the_band_stops_first() -> None:
 
 
 def test_knock__own_limit_above_the_band_is_told() -> None:
-    assert "Your limit of 0.90 lies above the band" in _found("knock", point(3000)).sentence
+    one = _found("knock", point(3000), sets=("limits.max_knock_integral=0.90",))
+    assert "Your limit of 0.90 lies above the band" in one.sentence
 
 
 def test_knock__names_cylinder_speeds_and_what_the_search_gave_away() -> None:

@@ -17,9 +17,10 @@ ports, pipes and mixture are not. They are assumed here once, for all variants a
 Spread of the published figures themselves: 5 % (the tolerance DIN 70020 grants a series engine against its stated
 power; the rel_tol of the rows). The target of 8 % covers that and the unknown parts.
 
-Two figures do not come out, and are marked so:
+A comes out 4 % high at both speeds. Burning is complete here, without crevices and blow-by, which is worth 2 to
+4 % of any engine's fuel (from memory). What does not come out, and is marked so:
 
-- Torque of variants B and C (ratio 7.3, 91 octane) is too high. From A to B the factory states 8.2 % less torque at
+- Mean pressure of variant B (ratio 7.3, 91 octane) is 10 and 8.2 % too high. From A to B the factory states 8.2 % less torque at
   the same speed and 0.9 less ratio. Ideal fuel-air cycles lose 4.0 % of imep (1 - r^(1 - gamma) at gamma 1.27), and
   measured engines about 3 % for each unit of ratio (common practice). The model loses 3 to 4 %. Twice that cannot come
   from the ratio; variant B must differ by more than its pistons (mixture, ignition or cam for another market).
@@ -83,7 +84,7 @@ def test_rows__power_and_mean_pressure_say_the_same(id: str, pulls: dict[str, Pu
         ("E4a", 0),
         ("E3a", 1),
         pytest.param("E4b", 0, marks=pytest.mark.xfail(strict=True, reason=UNKNOWN)),
-        pytest.param("E3b", 1, marks=pytest.mark.xfail(strict=False, reason=UNKNOWN)),
+        pytest.param("E3b", 1, marks=pytest.mark.xfail(strict=True, reason=UNKNOWN)),
         pytest.param("E4c", 0, marks=pytest.mark.xfail(strict=True, reason=UNKNOWN)),
         ("E3c", 1),
     ],
@@ -114,14 +115,11 @@ def test_fall__from_most_torque_to_most_power(pulls: dict[str, Pull]) -> None:
 
 
 def test_spark__the_published_advance_is_near_best_torque() -> None:
-    """Variant A at 3500 rpm: the factory's 27 deg costs less than 2 % against the searched best torque.
-
-    The factory's angle is a full advance that must also live with the worst fuel and cylinder, so best torque may lie
-    earlier; it may not lie later.
-    """
+    """Variant A at 3500 rpm: the searched angle is the factory's full advance within its row's tolerance, and the
+    factory's angle costs less than 1 % of torque."""
     doc = flat_four(90.0, 8.2, 98)
     locked = pull(sheet_of(doc), [3500.0]).points[0].columns
     sets = ("spark.timing=searched", "spark.knock_limit=3")
     best = pull(sheet_of(doc, *sets), [3500.0]).points[0].columns
-    assert 0.98 < locked["torque_Nm"] / best["torque_Nm"] <= 1.0005
-    assert published("E7") - 2.0 < best["spark_deg_btdc"] < published("E7") + 9.0
+    assert locked["torque_Nm"] / best["torque_Nm"] == pytest.approx(1.0, abs=0.01)
+    assert best["spark_deg_btdc"] == pytest.approx(published("E7"), rel=float(ROWS["E7"]["rel_tol"]))

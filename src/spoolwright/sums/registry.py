@@ -144,11 +144,11 @@ def register(
 
 
 def all_sums() -> dict[str, Sum]:
-    """Every sum by name, in the order of the topics."""
+    """Every sum by name, in the order of the topics; by the alphabet within one, whatever was imported first."""
     global _LOADED
     if not _LOADED:
         for topic in TOPICS:
             import_module(f"spoolwright.sums.{topic}")
         _LOADED = True
     order = list(TOPICS)
-    return dict(sorted(_SUMS.items(), key=lambda item: order.index(item[1].topic)))
+    return dict(sorted(_SUMS.items(), key=lambda item: (order.index(item[1].topic), item[0])))

@@ -83,7 +83,9 @@ def kernel(function: _F) -> _F:
     NumPy division rules (no checks that stop vectorising) and strict IEEE arithmetic: no fastmath,
     under which ``isnan`` stops working.
     """
-    options: dict[str, Any] = {"nogil": True, "error_model": "numpy", "cache": CACHED, "fastmath": False}
+    # A cached function remembers its module by name; a script's changes with how it is run, so scripts go uncached.
+    cached = CACHED and function.__module__.startswith("spoolwright.")
+    options: dict[str, Any] = {"nogil": True, "error_model": "numpy", "cache": cached, "fastmath": False}
     options["no_cfunc_wrapper"] = True  # nobody calls kernels from C; saves compile time
     return numba.njit(**options)(function)  # type: ignore[no-any-return]
 

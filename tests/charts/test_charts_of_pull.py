@@ -51,8 +51,8 @@ def test_torque_and_power__are_told_with_their_best_and_share_a_grid() -> None:
 def test_knock__shows_the_band_and_the_builder_s_limit() -> None:
     chart = _charts(*_pull())["knock-integral"]
     assert [(band.low, band.high) for band in chart.bands] == [(0.5, 0.7)]
-    assert [(limit.value, limit.forbidden) for limit in chart.limits] == [(0.9, "above")]
-    assert chart.left.high >= 0.9
+    assert [(limit.value, limit.forbidden) for limit in chart.limits] == [(0.65, "above")]
+    assert chart.left.high >= 0.7
 
 
 def test_limits__are_turned_into_the_chart_s_unit_and_named_as_typed() -> None:

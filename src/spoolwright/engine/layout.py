@@ -41,7 +41,7 @@ class Valve:
 
 @dataclass(frozen=True)
 class Mixer:
-    """A node in which fuel joins air until ``fuel_per_air`` [kg/kg]; ``evaporated`` is the share that is vapour there.
+    """A node in which fuel joins air until ``fuel_per_air`` [kg/kg].
 
     ``enthalpy`` [J/kg] of the fuel added, in the ducts' sensible count.
     """

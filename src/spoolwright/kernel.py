@@ -2,8 +2,8 @@
 
 Numba's own disk cache looks only at the file that holds the compiled function: after an edit of a
 callee in another file it silently returns the old answer. So the cache folder is named by a digest
-of all kernel sources and the Numba version; any edit anywhere starts a fresh folder, and folders
-that nobody used for a month are removed.
+of all kernel sources, of what they import, and of the Numba version; any edit there starts a fresh
+folder, and folders that nobody used for a month are removed.
 
 Environment: ``SPOOLWRIGHT_CACHE=off`` compiles anew in every process; ``SPOOLWRIGHT_CACHE=DIR``
 puts the cache under DIR.
@@ -13,6 +13,7 @@ from __future__ import annotations
 
 import hashlib
 import os
+import re
 import shutil
 import time
 from collections.abc import Callable
@@ -26,19 +27,34 @@ _config: Any = _numba_settings
 
 KERNEL_FOLDERS = ("gas", "flow", "cylinder", "boost", "engine")
 UNUSED_DAYS = 30.0
+_IMPORTED = re.compile(r"^from (spoolwright[\w.]*) import", re.MULTILINE)
 
 _F = TypeVar("_F", bound=Callable[..., Any])
 
 
+def kernel_sources(root: Path) -> list[Path]:
+    """The files below ``root`` that hold kernels, and all that these import: what compiled code depends on."""
+    texts = {
+        file: file.read_text(encoding="utf-8") for folder in KERNEL_FOLDERS for file in (root / folder).rglob("*.py")
+    }
+    waiting = [file for file, text in texts.items() if "\n@kernel\n" in text]
+    found = {root / "kernel.py"}
+    while waiting:
+        file = waiting.pop()
+        if file in found or not file.exists():
+            continue
+        found.add(file)
+        text = texts.get(file) or file.read_text(encoding="utf-8")
+        modules = (name.removeprefix("spoolwright.").replace(".", "/") for name in _IMPORTED.findall(text))
+        waiting += [(root / name).with_suffix(".py") for name in modules]
+    return sorted(found)
+
+
 def source_digest(root: Path) -> str:
-    """Digest of every kernel source below ``root`` and of the Numba version (16 hex digits)."""
+    """Digest of every source that compiled code below ``root`` rests on, and of the Numba version (16 hex digits)."""
     digest = hashlib.sha256(numba.__version__.encode())
-    files = [root / "kernel.py", root / "constants.py"]
-    for folder in KERNEL_FOLDERS:
-        files += sorted((root / folder).rglob("*.py"))
-    for file in files:
-        if file.exists():
-            digest.update(file.relative_to(root).as_posix().encode() + b"\0" + file.read_bytes())
+    for file in kernel_sources(root):
+        digest.update(file.relative_to(root).as_posix().encode() + b"\0" + file.read_bytes())
     return digest.hexdigest()[:16]
 
 

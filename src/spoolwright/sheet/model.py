@@ -181,9 +181,14 @@ class Sheet:
     def digest(self) -> str:
         """Hash of everything a result can depend on: values, spreads, conditions, tables; not of words and layout."""
         content = {path: _canonical(e) for path, e in sorted(self.entries.items()) if not e.field.remark}
-        order = dict(self.sections)
+        order = {path: names for path, names in self.sections.items() if not self._is_remark(path)}
         text = json.dumps([content, order], separators=(",", ":"), sort_keys=True)
         return hashlib.sha256(text.encode()).hexdigest()
+
+    def _is_remark(self, section: str) -> bool:
+        """Whether everything written below ``section`` is words for people."""
+        below = [e.field.remark for path, e in self.entries.items() if path.startswith(section + ".")]
+        return bool(below) and all(below)
 
     def _entry(self, path: str) -> tuple[Entry, tuple[int, ...]]:
         plain = _INDEX.sub("", path)

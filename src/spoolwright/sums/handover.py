@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 from spoolwright.sums.registry import Input, Output, register
@@ -88,26 +89,34 @@ def _landed_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Se
     "handover",
     "Landed cost: goods, freight, insurance, duty, tax, fees",
     inputs={
-        "goods": Input("money", "price of the goods"),
-        "freight": Input("money", "freight to the border or door, in either currency", default=""),
-        "insurance": Input("money", "insurance as an amount; or give insurance_rate", default=""),
-        "insurance_rate": Input("share", "insurance as a share of insurance_base", "0 %", "5 %", ""),
+        "goods": Input("money", "price of the goods", sheet="handover.goods"),
+        "freight": Input(
+            "money", "freight to the border or door, in either currency", default="", sheet="handover.freight"
+        ),
+        "insurance": Input(
+            "money", "insurance as an amount; or give insurance_rate", default="", sheet="handover.insurance"
+        ),
+        "insurance_rate": Input(
+            "share", "insurance as a share of insurance_base", "0 %", "5 %", "", sheet="handover.insurance_rate"
+        ),
         "insurance_base": Input(
             "choice",
             "what the insurance share is of",
             choices=("goods and freight", "goods only", "110 % of goods and freight"),
             default="goods and freight",
+            sheet="handover.insurance_base",
         ),
-        "exchange_rate": _RATE,
-        "pay_currency": _PAY,
-        "duty_rate": Input("share", "duty", "0 %", "30 %", "0 %"),
+        "exchange_rate": replace(_RATE, sheet="handover.exchange_rate"),
+        "pay_currency": replace(_PAY, sheet="handover.pay_currency"),
+        "duty_rate": Input("share", "duty", "0 %", "30 %", "0 %", sheet="handover.duty_rate"),
         "duty_base": Input(
             "choice",
             "customs value: goods, freight and insurance (CIF), or goods only (FOB)",
             choices=("goods freight insurance", "goods only"),
             default="goods freight insurance",
+            sheet="handover.duty_base",
         ),
-        "tax_rate": Input("share", "VAT or import sales tax", "0 %", "30 %", "0 %"),
+        "tax_rate": Input("share", "VAT or import sales tax", "0 %", "30 %", "0 %", sheet="handover.tax_rate"),
         "tax_base": Input(
             "choice",
             "what the tax is of",
@@ -119,9 +128,14 @@ def _landed_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Se
                 "goods only",
             ),
             default="customs value and duty",
+            sheet="handover.tax_base",
         ),
-        "fees": Input("money", "broker, handling, storage: one or more, untaxed", many=True, default=""),
-        "taxed_fees": Input("money", "fees that carry the same tax on top", many=True, default=""),
+        "fees": Input(
+            "money", "broker, handling, storage: one or more, untaxed", many=True, default="", sheet="handover.fees"
+        ),
+        "taxed_fees": Input(
+            "money", "fees that carry the same tax on top", many=True, default="", sheet="handover.taxed_fees"
+        ),
     },
     outputs={
         "goods_paid": Output("money", "", "goods in the currency to pay"),
@@ -243,7 +257,12 @@ def _each(values: list[float], n: int, name: str) -> list[float]:
         "mass": Input("mass", "gross weight of each", "0.1 kg", "3000 kg", many=True),
         "count": Input("count", "how many of each", "1", "1000", "1", many=True),
         "divisor": Input(
-            "volume_per_mass", "volume that counts as one unit of weight", "1000 cm3/kg", "10000 cm3/kg", "6000 cm3/kg"
+            "volume_per_mass",
+            "volume that counts as one unit of weight",
+            "1000 cm3/kg",
+            "10000 cm3/kg",
+            "6000 cm3/kg",
+            sheet="handover.divisor",
         ),
         "price": Input("money", "price for each kilogram charged", default=""),
     },
@@ -305,10 +324,10 @@ def chargeable_weight(
     "handover",
     "Crate around an engine: outside size, volume, weight",
     inputs={
-        "length": Input("length", "engine length", "10 cm", "300 cm"),
-        "width": Input("length", "engine width", "10 cm", "200 cm"),
-        "height": Input("length", "engine height", "10 cm", "200 cm"),
-        "mass": Input("mass", "engine as packed, dry", "5 kg", "800 kg"),
+        "length": Input("length", "engine length", "10 cm", "300 cm", sheet="handover.length"),
+        "width": Input("length", "engine width", "10 cm", "200 cm", sheet="handover.width"),
+        "height": Input("length", "engine height", "10 cm", "200 cm", sheet="handover.height"),
+        "mass": Input("mass", "engine as packed, dry", "5 kg", "800 kg", sheet="handover.mass"),
         "clearance": Input("length", "room on each side", "1 cm", "15 cm", "5 cm"),
         "wall": Input("length", "board thickness", "6 mm", "40 mm", "12 mm"),
         "base_height": Input("length", "skids and pallet under it", "0 mm", "250 mm", "120 mm"),

@@ -6,10 +6,12 @@ from typing import Final
 
 from spoolwright.sheet.fields import Section, choice, may, must
 from spoolwright.sheet.sections.air import CHARGE, INTAKE, SITE
+from spoolwright.sheet.sections.calibration import CALIBRATION
 from spoolwright.sheet.sections.drive import DRIVE
 from spoolwright.sheet.sections.engine import CYLINDERS, VALVES
 from spoolwright.sheet.sections.exhaust import EXHAUST, TURBINE, WASTEGATE
 from spoolwright.sheet.sections.fuel import CARBURETTOR, FUEL, INJECTION
+from spoolwright.sheet.sections.handover import HANDOVER
 from spoolwright.sheet.sections.heat import COOLING, OIL
 from spoolwright.sheet.sections.spark import SPARK
 from spoolwright.sheet.sections.strength import LIMITS, STRENGTH
@@ -42,5 +44,7 @@ SHEET: Final = Section(
         "strength": STRENGTH,
         "limits": LIMITS,
         "drive": DRIVE,
+        "calibration": CALIBRATION,
+        "handover": HANDOVER,
     },
 )  # fmt: skip

@@ -1,0 +1,8 @@
+"""The pages of the bench in the order of the job: one file a page, each with its own ``PAGE``."""
+
+from __future__ import annotations
+
+from spoolwright.bench.desk import Page
+from spoolwright.bench.pages import predict
+
+PAGES: tuple[Page, ...] = (predict.PAGE,)

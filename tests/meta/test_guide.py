@@ -37,7 +37,7 @@ def test_commands_of_a_page__work_in_order(
         assert told.out, command
 
 
-RUNS_THE_ENGINE = ("demo", "pull")  # compiled first, so slow: its own tests run it
+RUNS_LONG = ("demo", "pull", "bench")  # compile first, or serve until stopped: their own tests run them
 
 
 def test_examples_in_help__work(
@@ -47,7 +47,7 @@ def test_examples_in_help__work(
 
     monkeypatch.chdir(tmp_path)
     for name, command in sorted(get_command(cli.app).commands.items(), key=lambda pair: pair[0] != "new"):  # type: ignore[attr-defined]
-        for example in re.findall(r"Example: (spoolwright .*)", command.help) if name not in RUNS_THE_ENGINE else ():
+        for example in re.findall(r"Example: (spoolwright .*)", command.help) if name not in RUNS_LONG else ():
             monkeypatch.setattr(sys, "argv", shlex.split(example))
             with pytest.raises(SystemExit) as left:
                 cli.main()

@@ -1,189 +1,245 @@
-"""From speed to torque: exact cases, the invented roller trace, pulls, delays, run-down."""
+"""From a log to torque over speed: sources of torque, wheel and flywheel, delays, fuel flow, band, what is said."""
 
 from __future__ import annotations
 
-import csv
-import math
 from pathlib import Path
 
 import numpy as np
 import pytest
-from dyno_messers import cells, style, write
+from dyno_runs import INERTIA, RATIO, RPM, curve, log_of, loss, run, write
 
 from spoolwright.dyno import read_log
-from spoolwright.dyno.readers.reading import read_bytes
-from spoolwright.dyno.reduce import (
-    channel_delay,
-    differentiate,
-    find_pulls,
-    remove_delay,
-    run_down,
-    torque_from_inertia,
-)
+from spoolwright.dyno.reduce import reduce_log, with_words
+from spoolwright.dyno.rig import Rig, read_air, read_rig
 from spoolwright.errors import BadInput
 
 HERE = Path(__file__).parent
-RPM = math.pi / 30.0
-PUBLISHED = {
-    r["id"]: r for r in csv.DictReader((HERE.parent / "published" / "data" / "dyno_inertia.csv").open(encoding="utf-8"))
-}
+SPEEDS = np.array([3000.0, 4000.0, 5000.0, 6000.0])
 
 
-def value(name: str) -> tuple[float, float]:
-    row = PUBLISHED[name]
-    return float(row["value"]), float(row["tol_rel"])
+def test_wheel_and_flywheel_apart__by_run_down(tmp_path):
+    log = read_log(log_of(tmp_path / "a.csv", run()))
+    done = with_words(log, {"inertia": f"{INERTIA} kg m2", "run_down": "after"}, {})
+    (pull,) = done.pulls
+    assert pull.place == "flywheel"
+    assert pull.over(pull.flywheel, SPEEDS) == pytest.approx(curve(SPEEDS), rel=0.02)
+    wheel = curve(SPEEDS) - loss(SPEEDS * RPM / RATIO) / RATIO
+    assert pull.over(pull.wheel, SPEEDS) == pytest.approx(wheel, rel=0.02)
+    assert pull.ratio == pytest.approx(RATIO, rel=1e-3)
+    assert "run-down" in pull.method
 
 
-def test_slope_of_a_quadratic_is_exact__y08():
-    t = np.arange(0.0, 3.0, 0.05)
-    d = differentiate(t, 20 + 30 * t + 4 * t**2)
-    want, tol = value("Y08")
-    assert d.slope[25] == pytest.approx(want, rel=tol)
-    assert d.slope == pytest.approx(30 + 8 * t, rel=1e-8)  # the ends too
+def test_without_a_run_down__no_flywheel_figure_is_made_up(tmp_path):
+    log = read_log(log_of(tmp_path / "a.csv", run()))
+    (pull,) = with_words(log, {"inertia": f"{INERTIA} kg m2"}, {}).pulls
+    assert pull.flywheel is None
+    assert pull.place == "wheel"
+    assert any("no run-down" in n for n in pull.notes)
 
 
-def test_slope_of_a_quadratic_is_exact_on_uneven_times():
-    rng = np.random.default_rng(3)
-    t = np.cumsum(rng.uniform(0.03, 0.07, 120))
-    d = differentiate(t, 20 + 30 * t + 4 * t**2)
-    assert d.value == pytest.approx(20 + 30 * t + 4 * t**2, rel=1e-8)
-    assert d.slope[1:-1] == pytest.approx((30 + 8 * t)[1:-1], rel=1e-8)
+def test_outside_the_run_down__the_flywheel_figure_is_missing_and_said(tmp_path):
+    made = run()
+    cut = (made["time"] < made["time"][-1] - 12.0) | (made["throttle"] > 50.0)
+    made = {k: v[cut] for k, v in made.items()}
+    log = read_log(log_of(tmp_path / "a.csv", made))
+    (pull,) = with_words(log, {"inertia": f"{INERTIA} kg m2", "run_down": "after"}, {}).pulls
+    assert np.isnan(pull.flywheel).any()
+    assert any("outside the run-down" in n for n in pull.notes)
 
 
-@pytest.mark.parametrize("f", [0.3, 1.0, 2.0])
-def test_bandwidth_is_what_it_says(f):
-    t = np.arange(0.0, 40.0, 0.05)
-    d = differentiate(t, np.sin(2 * np.pi * f * t), bandwidth=1.0)
-    middle = slice(200, 600)
-    got = np.sqrt(2.0 * np.mean(d.value[middle] ** 2))
-    want = 1.0 / (1.0 + (math.sqrt(2) - 1) * (math.sin(math.pi * f * 0.05) / math.sin(math.pi * 0.05)) ** 6)
-    assert got == pytest.approx(want, rel=5e-3)
-    if f == 1.0:
-        assert got == pytest.approx(1 / math.sqrt(2), rel=5e-3)
+def test_band_holds_noise_and_inertia(tmp_path):
+    log = read_log(log_of(tmp_path / "a.csv", run()))
+    sharp = with_words(log, {"inertia": f"{INERTIA} kg m2"}, {}).pulls[0]
+    loose = with_words(log, {"inertia": f"{INERTIA} kg m2 ± 2 %"}, {}).pulls[0]
+    assert loose.scale == pytest.approx(0.01)
+    assert loose.band == pytest.approx(np.hypot(sharp.band, 0.02 * loose.torque), rel=1e-6)
+    true = curve(loose.w / RPM) - loss(loose.w / RATIO) / RATIO
+    assert np.mean(np.abs(sharp.torque - true) <= sharp.band) > 0.85
 
 
-def test_spread_of_the_slope_is_the_spread_found_by_repeats():
-    rng = np.random.default_rng(1)
-    t = np.arange(0.0, 6.0, 0.05)
-    runs = [differentiate(t, 10 * t + rng.normal(0, 0.5, t.size)) for _ in range(150)]
-    found = np.std([r.slope for r in runs], axis=0)
-    said = np.mean([r.slope_spread for r in runs], axis=0)
-    assert said == pytest.approx(found, rel=0.25)
-    assert np.mean([r.noise for r in runs]) == pytest.approx(0.5, rel=0.03)
+def test_load_on_the_roller__with_its_inertia(tmp_path):
+    made = run(losses=False, coast=False)
+    load = np.where(made["throttle"] > 50.0, 30.0, 0.0)
+    # The engine drives load and roller: what accelerates is its torque less the load.
+    made = run(torque=lambda rpm: curve(rpm) - 30.0 / RATIO, losses=False, coast=False)
+    load = np.where(made["throttle"] > 50.0, 30.0, 0.0)
+    log = read_log(log_of(tmp_path / "a.csv", made, **{"Roller torque [Nm]": load}))
+    (pull,) = with_words(log, {"inertia": f"{INERTIA} kg m2"}, {}).pulls
+    assert pull.method.startswith("load on the roller, inertia")
+    assert pull.over(pull.torque, SPEEDS) == pytest.approx(curve(SPEEDS), rel=0.02)
+    (alone,) = with_words(log, {}, {}).pulls
+    assert any("roller's own inertia is not stated" in n for n in alone.notes)
+    assert alone.over(alone.torque, SPEEDS) == pytest.approx(30.0 / RATIO, rel=0.02)
 
 
-def test_drum_torque_and_power__y04_y05():
-    t = np.arange(0.0, 5.0, 0.05)
-    w = 1500 * RPM - 40.0 * 2.5 + 40.0 * t  # passes 1500 rpm at 2.5 s with 40 rad/s2
-    r = torque_from_inertia(t, w, w, 3.5)
-    want, tol = value("Y04")
-    assert r.wheel_torque[50] == pytest.approx(want, rel=max(tol, 1e-9))
-    want, tol = value("Y05")
-    assert r.wheel_power[50] == pytest.approx(want, rel=tol)
+@pytest.mark.parametrize("column", ["Torque [Nm]", "Power [kW]"])
+def test_torque_or_power_column__as_it_stands(tmp_path, column):
+    made = run(coast=False)
+    torque = curve(made["engine"])
+    values = torque if "Torque" in column else torque * made["engine"] * RPM / 1e3
+    log = read_log(log_of(tmp_path / "a.csv", made, **{column: values}))
+    (pull,) = with_words(log, {}, {}).pulls
+    assert pull.place == "not stated"
+    assert any("not stated" in n for n in pull.notes)
+    assert pull.over(pull.torque, SPEEDS) == pytest.approx(curve(SPEEDS), rel=0.01)
+    (said,) = with_words(log, {"stands_at": "flywheel", "corrected_by": "observed"}, {}).pulls
+    assert said.place == "flywheel"
+    assert not any("not stated" in n for n in said.notes)
 
 
-def test_roller_trace():
+def test_corrected_column__is_brought_back_to_observed(tmp_path):
+    """Old STD at 25 degC, 99 kPa dry is 1.04 times the SAE day (published row D15); here the undoing of it."""
+    made = run(coast=False)
+    log = read_log(log_of(tmp_path / "a.csv", made, **{"Torque [Nm]": 1.0058 * curve(made["engine"])}))
+    air = {"temperature": "25 degC", "barometer": "101.325 kPa", "vapour_pressure": "0 kPa"}
+    (pull,) = with_words(log, {"corrected_by": "std", "stands_at": "wheel"}, air).pulls
+    # J607: (29.92 inHg / p) sqrt(T / 288.7 K); at the reference pressure and 25 degC sqrt(298.15 / 288.706).
+    undo = np.sqrt(288.7056 / 298.15)
+    assert pull.over(pull.torque, SPEEDS) == pytest.approx(1.0058 * undo * curve(SPEEDS), rel=0.01)
+    assert pull.corrected_by == "observed"
+    (left,) = with_words(log, {"corrected_by": "std", "stands_at": "wheel"}, {}).pulls
+    assert left.corrected_by == "SAE J607"
+
+
+@pytest.mark.parametrize("true", [0.2, 0.45, 0.8])
+def test_late_mixture__is_found_and_put_back(tmp_path, true):
+    made = run(seed=3)
+    boost = 60.0 / (1.0 + np.exp(-(made["engine"] - 3300.0) / 150.0)) * (made["throttle"] > 50.0)
+    mixture = 1.0 - 0.2 * boost / 60.0
+    late = np.interp(made["time"] - true, made["time"], mixture)
+    noise = np.random.default_rng(1).normal(0.0, 0.004, late.size)
+    log = read_log(log_of(tmp_path / "a.csv", made, **{"Boost [kPa]": boost, "Lambda": late + noise}))
+    (pull,) = with_words(log, {"inertia": f"{INERTIA} kg m2"}, {}).pulls
+    (delay,) = pull.delays
+    assert delay.removed
+    assert delay.delay == pytest.approx(true, abs=0.03)
+    assert delay.behind == "boost_gauge"
+    want = np.interp(pull.time, made["time"], mixture)
+    got = pull.channels["lambda"]
+    assert np.isfinite(got).all()  # the record goes on behind the pull, so nothing is missing at its end
+    assert np.median(np.abs(got - want)) < 0.008
+
+
+def test_mixture_that_follows_nothing__is_not_moved(tmp_path):
+    made = run(seed=3)
+    noise = 1.0 + np.random.default_rng(1).normal(0.0, 0.01, made["time"].size)
+    log = read_log(log_of(tmp_path / "a.csv", made, Lambda=noise))
+    (pull,) = with_words(log, {"inertia": f"{INERTIA} kg m2"}, {}).pulls
+    assert [d.removed for d in pull.delays] == [False]
+    assert "nothing was moved" in pull.delays[0].why
+    (told,) = with_words(log, {"inertia": f"{INERTIA} kg m2", "delays": {"lambda": "0.3 s"}}, {}).pulls
+    assert told.delays[0].delay == 0.3
+    assert told.delays[0].why == "stated"
+
+
+def test_volume_flow_of_fuel__needs_its_density(tmp_path):
+    made = run(coast=False)
+    log = read_log(
+        log_of(tmp_path / "a.csv", made, **{"Fuel flow [L/h]": 20.0 + 0.0 * made["time"] + made["engine"] / 500.0})
+    )
+    without = with_words(log, {"inertia": "40 kg m2"}, {})
+    assert "fuel_flow" not in without.pulls[0].channels
+    assert any("density" in n for n in without.notes)
+    having = with_words(log, {"inertia": "40 kg m2", "fuel_density": "0.745 kg/L"}, {}).pulls[0]
+    want = (20.0 + having.channels["engine_speed"] / 500.0) * 0.745
+    assert having.channels["fuel_flow"] == pytest.approx(want, rel=1e-4)
+
+
+def test_displayed_ratio__needs_the_display_s_own(tmp_path):
+    made = run(coast=False)
+    log = read_log(log_of(tmp_path / "a.csv", made, AFR=12.0 + made["engine"] / 1e4))
+    assert "lambda" not in with_words(log, {"inertia": "40 kg m2"}, {}).pulls[0].channels
+    pull = with_words(log, {"inertia": "40 kg m2", "afr_stoichiometric": "14.7"}, {}).pulls[0]
+    assert np.nanmedian(pull.channels["lambda"] * 14.7 - pull.channels["afr"]) == pytest.approx(0.0, abs=1e-9)
+
+
+def test_roller_trace__as_its_user_reduces_it():
     """S19: invented trace with known torque; tolerances as stated with it."""
     log = read_log(HERE / "logs" / "s19_roller.csv")
-    assert [c.role for c in log.columns] == ["time", "roller_speed", "engine_speed"]
-    t, roller, engine = (log.table[k].to_numpy() for k in ("time", "roller_speed", "engine_speed"))
-    r = torque_from_inertia(t, roller * RPM, engine * RPM, 85.0)
-    for rpm, torque in ((3500, 225.074), (4000, 297.13), (5000, 319.402), (6000, 297.004)):
-        assert r.at(rpm * RPM) == pytest.approx(torque, rel=0.025)
-    power, w = r.peak_power()
+    (pull,) = with_words(log, {"inertia": "85 kg m2"}, {}).pulls
+    got = pull.over(pull.torque, np.array([3500.0, 4000.0, 5000.0, 6000.0]))
+    assert got == pytest.approx([225.074, 297.13, 319.402, 297.004], rel=0.025)
+    power, w = pull.peak_power()
     assert power == pytest.approx(186967.0, rel=0.02)
     assert w / RPM == pytest.approx(6145, abs=500)
-    assert r.flywheel_torque is None
-    assert not r.slip_found
-    # Neighbouring samples raise the noise to tens of N m; the stated band does not.
-    raw = 85.0 * np.diff(roller * RPM) / np.diff(t) * r.ratio
-    assert np.std(raw - r.wheel_torque[1:]) > 20.0
-    assert np.median(r.band) < 10.0
 
 
-def test_band_holds_the_true_torque():
-    rng = np.random.default_rng(5)
-    t = np.arange(0.0, 6.0, 0.02)
-    true = 60.0 + 0.0 * t
-    w0 = 60.0 + np.cumsum(true) / 85.0 * 0.02
-    inside = []
-    for _ in range(25):
-        w = w0 + rng.normal(0, 0.05, t.size)
-        r = torque_from_inertia(t, w, 4.0 * w, 85.0)
-        inside.append(np.mean(np.abs(r.wheel_torque - true / 4.0) <= r.band))
-    assert np.mean(inside) == pytest.approx(0.954, abs=0.03)  # two standard deviations of a normal law
+def test_words_are_kept_beside_the_log__and_used_again(tmp_path):
+    path = log_of(tmp_path / "a.csv", run())
+    before = path.read_bytes()
+    log = read_log(path)
+    with_words(log, {"inertia": "40 kg m2 ± 1 %"}, {"temperature": "24 degC"}, keep=True)
+    assert 'inertia = "40 kg m2 ± 1 %"' in (tmp_path / "a.csv.toml").read_text(encoding="utf-8")
+    again = reduce_log(read_log(path))
+    assert again.rig.inertia == 40.0
+    assert again.air.temperature == pytest.approx(297.15)
+    assert "kept in a.csv.toml" in again.air.origin["temperature"]
+    assert path.read_bytes() == before
+    read_log(path, confirmed={"Throttle [%]": "throttle [%]"})  # confirming later leaves the words
+    assert reduce_log(read_log(path)).rig.inertia == 40.0
 
 
-def test_run_down_gives_the_losses_back():
-    inertia, a, b, c = 85.0, 12.0, 0.15, 0.002
-    t, w = [0.0], [150.0]
-    for _ in range(8000):
-        w.append(w[-1] - 0.01 * (a + b * w[-1] + c * w[-1] ** 2) / inertia)
-        t.append(t[-1] + 0.01)
-    losses = run_down(np.array(t), np.array(w), inertia)
-    at = np.array([100.0, 130.0])
-    assert losses.torque(at) == pytest.approx(a + b * at + c * at**2, rel=2e-3)
-    assert np.isnan(losses.torque(np.array([300.0]))).all()  # nobody measured it there
-    rise = np.arange(0.0, 10.0, 0.05)
-    speed = 100.0 + 4.0 * rise
-    r = torque_from_inertia(rise, speed, 4.0 * speed, inertia, losses=losses)
-    i = 50
-    assert r.flywheel_torque is not None
-    assert 4.0 * (r.flywheel_torque[i] - r.wheel_torque[i]) == pytest.approx(
-        a + b * speed[i] + c * speed[i] ** 2, rel=5e-3
-    )
-
-
-def test_delay_is_found_and_taken_out():
-    t = np.arange(0.0, 8.0, 0.05)
-    rng = np.random.default_rng(2)
-
-    def boost(x):
-        return 85.0 / (1.0 + np.exp(-(x - 3.0) / 0.25))
-
-    afr = 14.2 - 2.6 * boost(t - 0.37) / 85.0 + rng.normal(0, 0.01, t.size)
-    delay, correlation = channel_delay(t, afr, boost(t) + rng.normal(0, 0.2, t.size))
-    assert delay == pytest.approx(0.37, abs=0.02)
-    assert correlation < -0.95
-    moved = remove_delay(t, afr, delay)
-    assert np.isnan(moved[-7:]).all()  # never logged, so never made up
-    assert np.nanmax(np.abs(moved - (14.2 - 2.6 * boost(t) / 85.0))) < 0.15
-
-
-def test_pulls_are_found_and_never_cross_a_restart_or_a_gap():
+def test_air_from_the_log_itself__is_said():
     log = read_log(HERE / "logs" / "c2_restart_two_header_rows.csv")
-    pulls = find_pulls(log)
-    assert [p.segment for p in pulls] == [0, 1]
-    for p in pulls:
-        assert (
-            log.segments[p.segment].first_row
-            <= p.first
-            < p.stop
-            <= log.segments[p.segment].first_row + log.segments[p.segment].rows
-        )
-        assert log.table["throttle"][p.first] == 100.0
-    gap = find_pulls(read_log(HERE / "logs" / "c5_mixed_ends_duplicate_names.csv"))
-    assert len(gap) == 2
-    steady = read_bytes(write(style(), [[r[0], "3000", *r[2:]] for r in cells(style())]).encode(), "a.csv")
-    assert find_pulls(steady) == []
+    done = with_words(log, {"inertia": "40 kg m2", "ratio": "4"}, {})
+    assert done.air.barometer == pytest.approx(98700.0)
+    assert done.air.temperature == pytest.approx(295.65)
+    assert done.air.origin == {"temperature": "particulars of the log", "barometer": "particulars of the log"}
+    assert done.air.missing() == ["humidity"]
 
 
-def test_bad_input_is_one_sentence():
-    t = np.arange(0.0, 3.0, 0.05)
-    w = 20 + 4 * t
-    for args, word in (
-        ((t[:4], w[:4]), "at least 8"),
-        ((t, np.where(t > 1, np.nan, w)), "missing"),
-        ((t[::-1], w), "rise"),
-        ((t, w, 50.0), "bandwidth"),
+def test_slip__is_found_and_said(tmp_path):
+    made = run(coast=False)
+    made["engine"] = made["engine"] * (1.0 + 0.15 * np.clip((made["engine"] - 4000.0) / 2500.0, 0.0, 1.0))
+    log = read_log(log_of(tmp_path / "a.csv", made))
+    (pull,) = with_words(log, {"inertia": "40 kg m2"}, {}).pulls
+    assert pull.slip_found
+    assert any("slips" in n for n in pull.notes)
+
+
+BAD_RIGS = [
+    ({"inertia": "85"}, "inertia"),
+    ({"inertia": "85 kg"}, "kg"),
+    ({"inertia": "-3 kg m2"}, "outside"),
+    ({"spring": "1 N"}, "not known"),
+    ({"stands_at": "clutch"}, "not one of"),
+    ({"run_down": "first"}, "segment number"),
+    ({"delays": {"afr": "9 s"}}, "outside"),
+    ({"corrected_by": "DIM 70020"}, "did you mean DIN 70020"),
+]
+
+
+@pytest.mark.parametrize(("words", "sentence"), BAD_RIGS)
+def test_bad_rig__is_one_sentence(words, sentence):
+    with pytest.raises(BadInput, match=sentence) as told:
+        read_rig(words)
+    assert "\n" not in str(told.value)
+
+
+@pytest.mark.parametrize(
+    ("words", "sentence"),
+    [
+        ({"barometer": "29.9 psi gauge"}, "gauge"),
+        ({"barometer": "987 kPa"}, "outside"),
+        ({"humidity": "40 %", "dew_point": "4 degC"}, "not two"),
+        ({"boost_control": "spring"}, "not one of"),
+    ],
+)
+def test_bad_air__is_one_sentence(words, sentence):
+    with pytest.raises(BadInput, match=sentence):
+        read_air(words)
+
+
+def test_bad_jobs__are_one_sentence(tmp_path):
+    log = read_log(log_of(tmp_path / "a.csv", run()))
+    for words, sentence in (
+        ({}, "nothing tells the torque"),
+        ({"torque_from": "roller load"}, "needs a column of roller torque"),
+        ({"run_down": "9", "inertia": "40 kg m2"}, "no segment 9"),
+        ({"delays": {"afr": "0.3 s"}, "inertia": "40 kg m2"}, "does not hold"),
     ):
-        with pytest.raises(BadInput, match=word):
-            differentiate(*args)
-    with pytest.raises(BadInput, match="above zero"):
-        torque_from_inertia(t, w, w, 0.0)
-    with pytest.raises(BadInput, match="no run-down"):
-        run_down(t, w, 85.0)
-    with pytest.raises(BadInput, match="outside the pull"):
-        torque_from_inertia(t, w, 4 * w, 85.0).at(1e4)
-    with pytest.raises(BadInput, match="run-down"):
-        torque_from_inertia(t, w, 4 * w, 85.0).peak_power(flywheel=True)
+        with pytest.raises(BadInput, match=sentence):
+            with_words(log, words, {})
+    still = {"Time [s]": np.arange(0, 5, 0.1), "Engine speed [rpm]": np.full(50, 3000.0)}
+    with pytest.raises(BadInput, match="no pull found"):
+        reduce_log(read_log(write(tmp_path / "s.csv", still)), Rig(inertia=40.0, ratio=4.0))

@@ -1,24 +1,26 @@
-"""From a log to torque: pulls cut out, late channels put back in step, torque from the inertia of a roller.
+"""The job "reduce": a log becomes pulls, each with torque over speed, its band, and its channels in step.
 
-Torque from inertia is T = J dw/dt (Newton). The derivative of a measured speed must be regularised, and how much
-decides the curve, so the bandwidth is stated with every result. Used here: penalised least squares, the samples against
-their third differences (Whittaker, Proc. Edinb. Math. Soc. 41 (1922) 63; Eilers, Anal. Chem. 75 (2003) 3631; both from
-memory). Its gain at frequency f is 1 / (1 + (sqrt 2 - 1) (sin(pi f h) / sin(pi fc h))^6) for samples h apart: flat
-below the bandwidth fc, steep above. The slope of any quadratic comes out exactly, at the ends too; a bend quicker than
-about 1/(2 fc) is flattened.
-
-SI: s, rad/s, kg m2, N m, W. No correction for the weather is made here.
+Torque comes from the inertia of a roller, from a brake on the roller (with the roller's own inertia where it is known),
+or from a torque or power column as it stands. Wheel and flywheel stay apart; a fixed share of loss is never assumed.
 """
 
 from __future__ import annotations
 
-import itertools
-import math
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from spoolwright import units
+from spoolwright.dyno import in_step
+from spoolwright.dyno.correct import factor_of
+from spoolwright.dyno.measured import RPM, Measured, Reduction
+from spoolwright.dyno.pulls import Pull, find_pulls
+from spoolwright.dyno.readers import memory
+from spoolwright.dyno.rig import AIR_KINDS, Air, Rig, read_air, read_rig
+from spoolwright.dyno.roller import Losses, run_down
+from spoolwright.dyno.slopes import differentiate, smooth
 from spoolwright.errors import BadInput
 
 if TYPE_CHECKING:
@@ -26,333 +28,330 @@ if TYPE_CHECKING:
 
     from spoolwright.dyno.log import Log
 
-DEFAULT_BANDWIDTH: Final = 1.0  # Hz; lower flattens the rise of a turbocharged pull, higher shows the noise
-_LARGEST_EXACT: Final = 600  # samples; longer records take the spread of their middle from a shorter one
-_COVERAGE: Final = 2.0  # standard deviations of a band
+SLIP = 0.02  # change of engine over roller speed within a pull that tells of slip; common practice, no source
 
 
-@dataclass(frozen=True, slots=True)
-class Derivative:
-    """Smoothed values, their slope, and the standard deviation of the slope.
+def reduce_log(log: Log, rig: Rig | None = None, air: Air | None = None) -> Reduction:
+    """Every pull of ``log``, reduced.
 
-    ``noise``: standard deviation of the samples about the smooth curve. ``bandwidth`` [Hz]: where the gain is 3 dB low.
+    ``rig`` and ``air``: how it was measured; where None, what is kept beside the log. The air that is not stated is
+    taken from the log itself (particulars, channels), which is said in its ``origin``.
+    Raises BadInput where no pull is found or nothing tells the torque.
     """
-
-    value: NDArray[np.float64]
-    slope: NDArray[np.float64]
-    slope_spread: NDArray[np.float64]
-    noise: float
-    bandwidth: float
-
-
-@dataclass(frozen=True, slots=True)
-class Pull:
-    """Rows ``first`` to ``stop`` (exclusive) of the log's table that are one pull."""
-
-    segment: int
-    first: int
-    stop: int
-    speed_from: float
-    speed_to: float
-
-
-@dataclass(frozen=True, slots=True)
-class Losses:
-    """Run-down torque a + b w + c w^2 [N m] of roller speed w, and the range of w it was measured over."""
-
-    a: float
-    b: float
-    c: float
-    w_low: float
-    w_high: float
-    spread: float
-
-    def torque(self, w_roller: NDArray[np.float64]) -> NDArray[np.float64]:
-        """Loss torque at the roller [N m], positive; nan outside the measured speeds, where nobody knows it."""
-        torque = self.a + self.b * w_roller + self.c * w_roller**2
-        return np.where((w_roller >= self.w_low) & (w_roller <= self.w_high), torque, np.nan)
-
-
-@dataclass(frozen=True, slots=True)
-class Reduced:
-    """A pull as torque over speed. ``wheel``: at the roller, referred to engine speed; ``flywheel``: losses added back.
-
-    Bands are two standard deviations (noise of the slope, and the inertia's own uncertainty). ``flywheel`` is None
-    where no run-down was given: a fixed share of loss is not assumed.
-    """
-
-    time: NDArray[np.float64]
-    w_engine: NDArray[np.float64]
-    wheel_torque: NDArray[np.float64]
-    wheel_power: NDArray[np.float64]
-    band: NDArray[np.float64]
-    flywheel_torque: NDArray[np.float64] | None
-    flywheel_power: NDArray[np.float64] | None
-    bandwidth: float
-    ratio: float
-    slip_found: bool
-
-    def peak_power(self, flywheel: bool = False) -> tuple[float, float]:
-        """(power [W], engine speed [rad/s]) at the top: a quadratic through the samples within 10 % of the highest one.
-
-        The highest single sample is always too high by noise; a power curve is flat at its top, so its speed is soft.
-        """
-        power = self.flywheel_power if flywheel else self.wheel_power
-        if power is None:
-            raise BadInput("no flywheel power: give a run-down, so that the losses are known")
-        w_top = float(self.w_engine[int(np.nanargmax(power))])
-        near = np.isfinite(power) & (np.abs(self.w_engine / w_top - 1.0) <= 0.1)
-        w = self.w_engine[near]
-        c = np.polynomial.Polynomial.fit(w, power[near], 2)
-        vertex = [float(r) for r in np.real(c.deriv().roots()) if w.min() <= r <= w.max()]
-        ends = [float(w.min()), float(w.max())]
-        best = max([*vertex, *ends], key=lambda v: float(c(v)))
-        return float(c(best)), best
-
-    def at(self, w_engine: float, flywheel: bool = False) -> float:
-        """Torque [N m] at an engine speed by straight lines between samples; BadInput outside the pull."""
-        torque = self.flywheel_torque if flywheel else self.wheel_torque
-        if torque is None:
-            raise BadInput("no flywheel torque: give a run-down, so that the losses are known")
-        order = np.argsort(self.w_engine)
-        w, y = self.w_engine[order], torque[order]
-        good = np.isfinite(y)
-        if not good.any() or not w[good][0] <= w_engine <= w[good][-1]:
-            raise BadInput(f"{w_engine * 30 / math.pi:.0f} rpm is outside the pull; it has no torque there")
-        return float(np.interp(w_engine, w[good], y[good]))
-
-
-def differentiate(t: NDArray[np.float64], x: NDArray[np.float64], bandwidth: float = DEFAULT_BANDWIDTH) -> Derivative:
-    """Smooth ``x`` and its slope over ``t`` [s] at ``bandwidth`` [Hz].
-
-    Raises BadInput for fewer than eight samples, times that do not rise, missing values (fill nothing, cut the record
-    instead), a bandwidth above what the sampling carries or below what the record is long enough for.
-    """
-    t, x = np.asarray(t, dtype=np.float64), np.asarray(x, dtype=np.float64)
-    if t.size != x.size or t.size < 8:
-        raise BadInput(f"a slope needs at least 8 samples of time and value; there are {min(t.size, x.size)}")
-    if not (np.isfinite(t).all() and np.isfinite(x).all()):
-        raise BadInput("a slope cannot be taken across missing values; cut the pull there")
-    steps = np.diff(t)
-    if not (steps > 0.0).all():
-        raise BadInput("times must rise from sample to sample; read the log first, so that its clock is put right")
-    step = float(np.median(steps))
-    low, high = 0.5 / float(t[-1] - t[0]), 0.4 / step
-    if not low <= bandwidth <= high:
+    kept = memory.sections(log.file, "rig", "air")
+    rig = read_rig(kept["rig"]) if rig is None else rig
+    air = read_air(kept["air"], f"kept in {memory.memory_path(log.file).name}") if air is None else air
+    air = _air_of(log, air)
+    rows = find_pulls(log)
+    if not rows:
         raise BadInput(
-            f"a bandwidth of {bandwidth:g} Hz does not suit a record of {t[-1] - t[0]:.3g} s with a sample every "
-            f"{step:.3g} s; take {low:.3g} to {high:.3g} Hz"
+            f"{log.file.name}: no pull found; a pull is a stretch of open throttle in which speed climbs by a quarter"
         )
-    stiffness = (math.sqrt(2.0) - 1.0) / (2.0 * math.sin(math.pi * bandwidth * step)) ** 6
-    value = _smooth(t, x, stiffness, step)
-    slope = np.gradient(value, t, edge_order=2)
-    gain, freedom = _gains(np.asarray(t), stiffness, step)
-    noise = float(np.sqrt(np.mean((x - value) ** 2) / freedom))
-    return Derivative(value, slope, noise * gain, noise, bandwidth)
+    channels, notes = in_step.channels_of(log, rig)
+    source = _source(log, rig, channels)
+    losses = _losses(log, rig, channels, rows, source)
+    pulls = tuple(
+        _measure(log, rig, air, channels, pull, number, source, losses) for number, pull in enumerate(rows, start=1)
+    )
+    return Reduction(log, rig, air, pulls, losses, tuple(notes))
 
 
-def _penalty(t: NDArray[np.float64], step: float) -> NDArray[np.float64]:
-    """Third differences as bands (4, n-3), by divided differences so that uneven samples count by their place."""
-    u = t / step
-    rows = []
-    for k in range(4):
-        product = np.ones(u.size - 3)
-        for m in range(4):
-            if m != k:
-                product *= u[k : u.size - 3 + k] - u[m : u.size - 3 + m]
-        rows.append(6.0 / product)
-    return np.asarray(rows)
+def with_words(log: Log, rig: Mapping[str, Any], air: Mapping[str, Any], keep: bool = False) -> Reduction:
+    """:func:`reduce_log` with the user's words laid over those kept beside the log; kept there as well if ``keep``."""
+    kept = memory.sections(log.file, "rig", "air")
+    rig_words = {**kept["rig"], **rig}
+    if "delays" in rig and isinstance(kept["rig"].get("delays"), Mapping):
+        rig_words["delays"] = {**kept["rig"]["delays"], **rig["delays"]}
+    moisture = ("humidity", "dew_point", "vapour_pressure")
+    air_kept = {k: v for k, v in kept["air"].items() if not (k in moisture and any(m in air for m in moisture))}
+    air_words = {**air_kept, **air}
+    done = reduce_log(log, read_rig(rig_words), read_air(air_words))
+    if keep and (rig or air):
+        memory.remember(log, {"rig": rig_words, "air": air_words})
+    return done
 
 
-def _smooth(t: NDArray[np.float64], x: NDArray[np.float64], stiffness: float, step: float) -> NDArray[np.float64]:
-    """Solve (1 + stiffness D'D) z = x with D the third differences, as a banded system. ``x`` (n,) or (n, m)."""
-    from scipy.linalg import solveh_banded
-
-    d = _penalty(t, step)
-    n = t.size
-    bands = np.zeros((4, n))
-    bands[0] = 1.0
-    for a in range(4):
-        for b in range(a, 4):
-            bands[b - a, a : n - 3 + a] += stiffness * d[a] * d[b]
-    # The fit passes any quadratic unchanged, so a straight line taken off first costs nothing and keeps digits.
-    line = np.polynomial.polynomial.polyfit(t - t[0], x, 1)
-    trend = np.polynomial.polynomial.polyval(t - t[0], line).T.reshape(np.shape(x))
-    return np.asarray(trend + solveh_banded(bands, x - trend, lower=True, check_finite=False))
-
-
-def _gains(t: NDArray[np.float64], stiffness: float, step: float) -> tuple[NDArray[np.float64], float]:
-    """(standard deviation of the slope for unit noise in the samples, share of the samples left to judge noise by)."""
-    n = t.size
-    if n > _LARGEST_EXACT:
-        short = np.arange(_LARGEST_EXACT, dtype=np.float64) * step
-        gain, freedom = _gains(short, stiffness, step)
-        half = _LARGEST_EXACT // 2
-        return np.concatenate([gain[:half], np.full(n - 2 * half, gain[half]), gain[half:]]), freedom
-    hat = _smooth(t, np.eye(n), stiffness, step)
-    slopes = np.gradient(hat, t, axis=0, edge_order=2)
-    return np.sqrt((slopes**2).sum(axis=1)), max(1.0 - float(np.trace(hat)) / n, 1e-3)
+def _air_of(log: Log, air: Air) -> Air:
+    """What the log itself tells of the air, where the user said nothing."""
+    found: dict[str, float] = {}
+    origin = dict(air.origin)
+    meta = {"temperature": ("air_temp_degC", "degC"), "barometer": ("barometer_kPa", "kPa")}
+    for name, (key, unit) in meta.items():
+        value = log.meta.get(key)
+        if getattr(air, name) is None and isinstance(value, (int, float)):
+            found[name] = units.to_si(float(value), AIR_KINDS[name], unit)
+            origin[name] = "particulars of the log"
+    for name, role, unit in (("temperature", "air_temp", "degC"), ("barometer", "barometer", "kPa")):
+        column = log.column(role)
+        if getattr(air, name) is not None or name in found or column is None or not column.converted:
+            continue
+        middle = log.table[column.field].median()
+        if isinstance(middle, (int, float)):
+            found[name] = units.to_si(float(middle), AIR_KINDS[name], unit)
+            origin[name] = f'median of column "{column.name}"'
+    return replace(air, **found, origin=origin)  # type: ignore[arg-type]
 
 
-def find_pulls(log: Log, least_rise: float = 1.25) -> list[Pull]:
-    """Stretches where the engine pulls: speed climbs by at least ``least_rise`` times, throttle open if known.
-
-    A pull never crosses a restart or a gap. Raises BadInput where the log has no time or no engine speed.
-    """
-    roles = {c.role: c.field for c in log.columns if c.role}
-    if "time" not in roles or "engine_speed" not in roles:
-        raise BadInput(f"{log.file.name}: pulls are found by time and engine speed; confirm which columns they are")
-    t = log.table[roles["time"]].to_numpy()
-    rpm = log.table[roles["engine_speed"]].cast(float).to_numpy()
-    throttle = log.table[roles["throttle"]].cast(float).to_numpy() if "throttle" in roles else None
-    found: list[Pull] = []
-    for segment in log.segments:
-        for lo, hi in _unbroken(t, rpm, segment.first_row, segment.first_row + segment.rows, segment.step):
-            found += [
-                Pull(segment.index, lo + a, lo + b, rpm[lo + a], rpm[lo + b - 1])
-                for a, b in _climbs(t[lo:hi], rpm[lo:hi], None if throttle is None else throttle[lo:hi], least_rise)
-            ]
-    return found
-
-
-def _unbroken(
-    t: NDArray[np.float64], x: NDArray[np.float64], first: int, stop: int, step: float | None
-) -> list[tuple[int, int]]:
-    """Runs of rows without a missing value and without a hole in time."""
-    good = np.isfinite(t[first:stop]) & np.isfinite(x[first:stop])
-    breaks = [first]
-    limit = 1.6 * step if step else math.inf
-    apart = (np.diff(t[first:stop]) > limit) | ~(good[1:] & good[:-1])
-    breaks += [*(np.flatnonzero(apart) + first + 1).tolist(), stop]
-    return [(a, b) for a, b in itertools.pairwise(breaks) if b - a >= 10 and good[a - first : b - first].all()]
+def _source(log: Log, rig: Rig, channels: Mapping[str, NDArray[np.float64]]) -> str:
+    """Where torque comes from. Raises BadInput where what it needs is missing."""
+    has = channels.keys()
+    roller = "roller_speed" in has or ("engine_speed" in has and rig.ratio is not None)
+    needs = {
+        "inertia": (
+            rig.inertia is not None and roller,
+            'the roller\'s inertia and its speed (or ratio): --inertia "85 kg m2"',
+        ),
+        "roller load": ("roller_torque" in has, "a column of roller torque"),
+        "torque column": ("torque" in has, "a column of torque"),
+        "power column": ("power" in has, "a column of power"),
+    }  # fmt: skip
+    if rig.torque_from:
+        there, what = needs[rig.torque_from]
+        if not there:
+            raise BadInput(f'{log.file.name}: torque from "{rig.torque_from}" needs {what}')
+        return rig.torque_from
+    # A brake's own reading counts before the inertia alone, which would leave the load out.
+    for name in ("roller load", "inertia", "torque column", "power column"):
+        if needs[name][0]:
+            return name
+    raise BadInput(
+        f"{log.file.name}: nothing tells the torque; it needs a column of torque, power or roller torque, or the "
+        'roller\'s inertia with its speed or ratio (for example --inertia "85 kg m2")'
+    )
 
 
-def _climbs(
-    t: NDArray[np.float64], rpm: NDArray[np.float64], throttle: NDArray[np.float64] | None, least_rise: float
-) -> list[tuple[int, int]]:
-    step = float(np.median(np.diff(t)))
-    bandwidth = min(1.0, 0.2 / step)
-    if bandwidth * (t[-1] - t[0]) < 0.6:
-        return []
-    slope = differentiate(t, rpm, bandwidth).slope
-    limit = 0.15 * float(np.quantile(slope, 0.95))
-    if limit <= 0.0:
-        return []
-    climbing = slope > limit
-    if throttle is not None and np.isfinite(throttle).any() and np.nanmax(throttle) > 50.0:
-        climbing &= ~(throttle < 0.9 * np.nanmax(throttle))
-    edges = np.flatnonzero(np.diff(np.concatenate([[0], climbing.astype(np.int8), [0]])))
-    runs = list(zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True))
-    return [(a, b) for a, b in runs if b - a >= 10 and rpm[b - 1] >= least_rise * rpm[a] > 0.0]
+def _roller_speed(rig: Rig, channels: Mapping[str, NDArray[np.float64]]) -> NDArray[np.float64]:
+    if "roller_speed" in channels:
+        return channels["roller_speed"] * RPM
+    if rig.ratio is None or "engine_speed" not in channels:
+        raise BadInput("the roller's speed is not known: it needs its column, or the engine's and --ratio")
+    return channels["engine_speed"] * RPM / rig.ratio
 
 
-def channel_delay(
-    t: NDArray[np.float64], channel: NDArray[np.float64], reference: NDArray[np.float64], longest: float = 1.5
-) -> tuple[float, float]:
-    """(delay [s], correlation -1..1) by which ``channel`` follows ``reference``, by cross-correlation of their changes.
+def _engine_speed(rig: Rig, channels: Mapping[str, NDArray[np.float64]]) -> NDArray[np.float64]:
+    if "engine_speed" in channels:
+        return channels["engine_speed"] * RPM
+    if rig.ratio is None:
+        raise BadInput(
+            "the engine's speed is not in the log; say how many turns it makes for one of the roller: --ratio"
+        )
+    return channels["roller_speed"] * RPM * rig.ratio
 
-    The delay is that of the strongest correlation of either sign within 0..``longest``, between samples by a parabola.
-    Raises BadInput for a record shorter than four times ``longest`` or a channel that does not change.
-    """
-    t = np.asarray(t, dtype=np.float64)
-    good = np.isfinite(t) & np.isfinite(channel) & np.isfinite(reference)
+
+def _losses(
+    log: Log, rig: Rig, channels: Mapping[str, NDArray[np.float64]], rows: list[Pull], source: str
+) -> Losses | None:
+    """Losses from the run-down the user named: a segment, or what follows the last pull that has one."""
+    if not rig.run_down:
+        return None
+    if rig.inertia is None or source not in ("inertia", "roller load"):
+        raise BadInput(f"{log.file.name}: a run-down tells losses only with a roller's inertia; add --inertia")
+    w, t = _roller_speed(rig, channels), channels["time"]
+    if rig.run_down == "after":
+        stretches = [_coasting(log, w, t, pull) for pull in rows]
+        good = [s for s in stretches if s is not None]
+        if not good:
+            raise BadInput(f"{log.file.name}: after none of the pulls does the roller coast down for 3 s or more")
+        first, stop = max(good, key=lambda s: abs(w[s[0]] - w[s[1] - 1]))
+    else:
+        number = int(rig.run_down)
+        if number >= len(log.segments):
+            raise BadInput(f"{log.file.name}: there is no segment {number}; it has 0 to {len(log.segments) - 1}")
+        part = log.segments[number]
+        first, stop = part.first_row, part.first_row + part.rows
+        found = _falling(w, t, first, stop)
+        if found is None:
+            raise BadInput(f"{log.file.name}: segment {number} is no run-down: the roller does not slow down steadily")
+        first, stop = found
+    step = float(np.median(np.diff(t[first:stop])))
+    return run_down(t[first:stop], w[first:stop], rig.inertia, min(0.5, 0.4 / step))
+
+
+def _coasting(log: Log, w: NDArray[np.float64], t: NDArray[np.float64], pull: Pull) -> tuple[int, int] | None:
+    part = log.segments[pull.segment]
+    return _falling(w, t, pull.stop, part.first_row + part.rows)
+
+
+def _falling(w: NDArray[np.float64], t: NDArray[np.float64], first: int, stop: int) -> tuple[int, int] | None:
+    """The longest unbroken stretch in which the roller slows down; None under 3 s."""
+    good = np.isfinite(w[first:stop]) & np.isfinite(t[first:stop])
     if good.sum() < 20:
-        raise BadInput("a delay needs at least 20 samples with both channels")
-    step = float(np.median(np.diff(t[good])))
-    most = round(longest / step)
-    grid = np.arange(t[good][0], t[good][-1] + 0.5 * step, step)
-    if grid.size < 3 * most or most < 2:
-        raise BadInput(f"a delay up to {longest:g} s needs a record of {3 * longest:g} s or more and 2 samples in it")
-    half = max(2, round(0.15 / step))
-    a = _changes(np.interp(grid, t[good], reference[good]), half)
-    b = _changes(np.interp(grid, t[good], channel[good]), half)
-    scores = np.array([_correlation(a[: a.size - k], b[k:]) for k in range(most + 1)])
-    best = int(np.argmax(np.abs(scores)))
-    shift = 0.0
-    if 0 < best < most:
-        y0, y1, y2 = np.abs(scores[best - 1 : best + 2])
-        bend = y0 - 2.0 * y1 + y2
-        shift = 0.5 * (y0 - y2) / bend if bend < 0.0 else 0.0
-    return (best + shift) * step, float(scores[best])
+        return None
+    half = max(2, int(good.sum() // 50))
+    falling = np.zeros(stop - first, dtype=bool)
+    x = w[first:stop]
+    falling[half:-half] = (x[2 * half :] < x[: -2 * half]) & good[half:-half]
+    edges = np.flatnonzero(np.diff(np.concatenate([[0], falling.astype(np.int8), [0]])))
+    runs = [(int(a), int(b)) for a, b in zip(edges[::2], edges[1::2], strict=True)]
+    if not runs:
+        return None
+    a, b = max(runs, key=lambda r: r[1] - r[0])
+    if t[first + b - 1] - t[first + a] < 3.0:
+        return None
+    return first + a, first + b
 
 
-def _changes(x: NDArray[np.float64], half: int) -> NDArray[np.float64]:
-    """Slope by a straight line through 2 half + 1 samples: what moves counts, where a channel stands does not."""
-    k = np.arange(-half, half + 1, dtype=np.float64)
-    return np.convolve(x, k[::-1] / float(k @ k), mode="valid")
+def _measure(
+    log: Log,
+    rig: Rig,
+    air: Air,
+    channels: Mapping[str, NDArray[np.float64]],
+    pull: Pull,
+    number: int,
+    source: str,
+    losses: Losses | None,
+) -> Measured:
+    rows = slice(pull.first, pull.stop)
+    moved, delays, notes = in_step.in_step(log, rig, channels, pull)
+    t = channels["time"][rows]
+    step = float(np.median(np.diff(t)))
+    bandwidth = rig.bandwidth
+    most = 0.4 / step
+    if bandwidth > most:
+        notes.append(f"a sample every {step:.3g} s carries {most:.3g} Hz at most; that was taken, not {bandwidth:g} Hz")
+        bandwidth = most
+    engine = differentiate(t, _engine_speed(rig, channels)[rows], bandwidth)
+    got = _torque(log, rig, channels, rows, t, engine.value, source, losses, bandwidth, notes, air)
+    lines = (int(log.row_lines[pull.first]), int(log.row_lines[pull.stop - 1])) if log.row_lines is not None else (0, 0)
+    dead = {f.column: f.sentence for f in log.flags if f.name in in_step.DEAD and f.column}
+    return Measured(
+        file=log.file.name,
+        sha256=log.sha256,
+        number=number,
+        segment=pull.segment,
+        first=pull.first,
+        stop=pull.stop,
+        lines=lines,
+        time=t,
+        w=engine.value,
+        acceleration=engine.slope,
+        bandwidth=bandwidth,
+        channels={role: x[rows] for role, x in moved.items() if role != "time"},
+        delays=tuple(delays),
+        air=air,
+        dead=dead,
+        notes=tuple(notes),
+        **got,
+    )
 
 
-def _correlation(a: NDArray[np.float64], b: NDArray[np.float64]) -> float:
-    a, b = a - a.mean(), b - b.mean()
-    size = math.sqrt(float(a @ a) * float(b @ b))
-    if size == 0.0:
-        raise BadInput("a delay cannot be found from a channel that does not change")
-    return float(a @ b) / size
-
-
-def remove_delay(t: NDArray[np.float64], channel: NDArray[np.float64], delay: float) -> NDArray[np.float64]:
-    """``channel`` moved ``delay`` [s] earlier; nan at the end, where what belongs there was never logged."""
-    good = np.isfinite(t) & np.isfinite(channel)
-    moved = np.interp(t + delay, t[good], channel[good], right=np.nan)
-    return np.where(np.isfinite(t), moved, np.nan)
-
-
-def run_down(t: NDArray[np.float64], w_roller: NDArray[np.float64], inertia: float, bandwidth: float = 0.5) -> Losses:
-    """Losses from the roller coasting down in gear with the clutch out: -J dw/dt fitted by a + b w + c w^2."""
-    d = differentiate(t, w_roller, bandwidth)
-    torque = -inertia * d.slope
-    if np.median(torque) <= 0.0:
-        raise BadInput("this is no run-down: the roller does not slow down")
-    basis = np.vander(d.value / d.value.max(), 3, increasing=True)
-    coefficients, *_ = np.linalg.lstsq(basis, torque, rcond=None)
-    top = float(d.value.max())
-    a, b, c = (float(k) / top**n for n, k in enumerate(coefficients))
-    spread = float(np.std(torque - basis @ coefficients))
-    return Losses(a, b, c, float(d.value.min()), top, spread)
-
-
-def torque_from_inertia(
+def _torque(
+    log: Log,
+    rig: Rig,
+    channels: Mapping[str, NDArray[np.float64]],
+    rows: slice,
     t: NDArray[np.float64],
-    w_roller: NDArray[np.float64],
-    w_engine: NDArray[np.float64],
-    inertia: float,
-    bandwidth: float = DEFAULT_BANDWIDTH,
-    losses: Losses | None = None,
-    inertia_spread: float = 0.0,
-) -> Reduced:
-    """Torque and power of one pull on an inertia roller.
+    w: NDArray[np.float64],
+    source: str,
+    losses: Losses | None,
+    bandwidth: float,
+    notes: list[str],
+    air: Air,
+) -> dict[str, Any]:
+    """The torque fields of Measured."""
+    if source in ("inertia", "roller load"):
+        return _roller_torque(log, rig, channels, rows, t, w, source, losses, bandwidth, notes)
+    x = channels["torque" if source == "torque column" else "power"][rows]
+    if not np.isfinite(x).all():
+        raise BadInput(f"{log.file.name}: the {source} has missing values within a pull; take another source of torque")
+    raw = x if source == "torque column" else 1000.0 * x / w
+    made = smooth(t, raw, bandwidth)
+    torque, noise = made.value, made.spread
+    by = rig.corrected_by
+    if by not in ("not stated", "observed"):
+        if air.missing():
+            notes.append(
+                f"the {source} was corrected by {by}; the air's {' and '.join(air.missing())} would be needed to "
+                f"undo that"
+            )
+        else:
+            undo = 1.0 / factor_of(by, air)
+            torque, noise, by = torque * undo, noise * undo, "observed"
+            notes.append(
+                f"the {source} was corrected by {rig.corrected_by}; that was undone by the air of the day, x {undo:.4f}"
+            )
+    elif rig.corrected_by == "not stated":
+        notes.append(f"whether the {source} is observed or corrected already is not stated (--corrected-by)")
+    if rig.stands_at == "not stated":
+        notes.append(f"whether the {source} holds at the wheels or the flywheel is not stated (--stands-at)")
+    return {
+        "wheel": torque if rig.stands_at == "wheel" else None,
+        "flywheel": torque if rig.stands_at == "flywheel" else None,
+        "unplaced": torque if rig.stands_at == "not stated" else None,
+        "noise": noise,
+        "scale": rig.torque_spread,
+        "method": f"{source} as it stands",
+        "ratio": rig.ratio,
+        "slip_found": False,
+        "corrected_by": by,
+    }
 
-    Engine torque = (J dw/dt + losses) * (w_roller / w_engine). The ratio is the median of the pull where it is one
-    gear; where it drifts by more than 2 % (tyre or clutch slip) each sample's own is taken and ``slip_found`` is set.
 
-    Parameters: ``t`` s, ``w_roller`` and ``w_engine`` rad/s (n,), ``inertia`` kg m2 of all that turns with the roller,
-    ``inertia_spread`` its standard uncertainty as a fraction. Raises BadInput for an inertia that is not above zero.
-    """
-    if not inertia > 0.0:
-        raise BadInput(f"the roller's inertia is {inertia:g} kg m2; it must be above zero")
-    speed = differentiate(t, w_roller, bandwidth)
-    engine = differentiate(t, w_engine, bandwidth).value
-    each = speed.value / engine
-    ratio = float(np.median(each))
-    slip = bool(np.quantile(np.abs(each / ratio - 1.0), 0.9) > 0.02)
-    lever = each if slip else np.full(each.size, ratio)
-    roller = inertia * speed.slope
-    torque = roller * lever
-    band = _COVERAGE * np.hypot(inertia * speed.slope_spread * lever, torque * inertia_spread)
+def _roller_torque(
+    log: Log,
+    rig: Rig,
+    channels: Mapping[str, NDArray[np.float64]],
+    rows: slice,
+    t: NDArray[np.float64],
+    w: NDArray[np.float64],
+    source: str,
+    losses: Losses | None,
+    bandwidth: float,
+    notes: list[str],
+) -> dict[str, Any]:
+    roller = differentiate(t, _roller_speed(rig, channels)[rows], bandwidth)
+    each = roller.value / w
+    middle = float(np.median(each))
+    slip = bool(np.quantile(np.abs(each / middle - 1.0), 0.9) > SLIP)
+    lever = each if slip else np.full(each.size, middle)
+    if slip:
+        notes.append(
+            "engine over roller speed changes within the pull: tyre, clutch or converter slips; each sample's own "
+            "ratio "
+            "was taken"
+        )
+    at_roller = np.zeros(each.size)
+    noise = np.zeros(each.size)
+    method, scale = [], 0.0
+    if source == "roller load":
+        load = channels["roller_torque"][rows]
+        if not np.isfinite(load).all():
+            raise BadInput(f"{log.file.name}: roller torque has missing values within a pull; cut the log there")
+        made = smooth(t, load, bandwidth)
+        at_roller, noise, scale = made.value, made.spread, rig.torque_spread
+        method.append("load on the roller")
+        if rig.inertia is None:
+            notes.append("the roller's own inertia is not stated: what the sweep puts into the roller is left out")
+    if rig.inertia is not None:
+        at_roller = at_roller + rig.inertia * roller.slope
+        noise = np.hypot(noise, rig.inertia * roller.slope_spread)
+        method.append(f"inertia {rig.inertia:g} kg m2")
+        scale = float(
+            np.hypot(scale, rig.inertia_spread * (1.0 if source == "inertia" else _share(rig, roller, at_roller)))
+        )
     flywheel = None
     if losses is not None:
-        flywheel = (roller + losses.torque(speed.value)) * lever
-        band = np.hypot(band, _COVERAGE * losses.spread * lever)
-    w = speed.value / lever
-    return Reduced(
-        np.asarray(t, dtype=np.float64),
-        w,
-        torque,
-        torque * w,
-        band,
-        flywheel,
-        None if flywheel is None else flywheel * w,
-        speed.bandwidth,
-        ratio,
-        slip,
-    )
+        loss = losses.torque(roller.value)
+        flywheel = (at_roller + loss) * lever
+        noise = np.hypot(noise, losses.spread)
+        method.append("run-down losses added")
+        gone = int(np.isnan(loss).sum())
+        if gone:
+            notes.append(f"{gone} of {loss.size} samples lie outside the run-down's speeds: no flywheel figure there")
+    else:
+        notes.append("no run-down was named, so there is no flywheel figure; wheel figures stay wheel figures")
+    return {
+        "wheel": at_roller * lever,
+        "flywheel": flywheel,
+        "unplaced": None,
+        "noise": noise * lever,
+        "scale": scale,
+        "method": ", ".join(method),
+        "ratio": 1.0 / middle,
+        "slip_found": slip,
+    }
+
+
+def _share(rig: Rig, roller: Any, at_roller: NDArray[np.float64]) -> float:
+    """Share of the torque that comes from the inertia."""
+    return float(np.median(np.abs(rig.inertia * roller.slope) / np.maximum(np.abs(at_roller), 1e-9)))

@@ -1,7 +1,8 @@
-"""What the user confirmed about a log's columns, kept in a small .toml beside it (``pull3.csv`` -> ``pull3.csv.toml``).
+"""What the user confirmed about a log, kept in a small .toml beside it (``pull3.csv`` -> ``pull3.csv.toml``).
 
-The name keeps the log's own ending, so that a log called ``build.csv`` never meets the sheet ``build.toml``. A log
-whose columns are named exactly as in a confirmed one of the same folder is read in the same way.
+Its columns, and sections of the user's own words on the rig and the air of the day. The name keeps the log's own
+ending, so that a log called ``build.csv`` never meets the sheet ``build.toml``. A log whose columns are named
+exactly as in a confirmed one of the same folder is read in the same way. Remarks and other keys in the file stay.
 """
 
 from __future__ import annotations
@@ -45,15 +46,19 @@ def recall(path: Path, names: Sequence[str]) -> tuple[Confirmed, str]:
     return {}, ""
 
 
-def _read(file: Path, names: Sequence[str], strict: bool) -> Confirmed:
+def _parsed(file: Path) -> dict[str, Any]:
     import tomllib
 
     try:
-        data: dict[str, Any] = tomllib.loads(file.read_text(encoding="utf-8"))
-    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as fault:
+        return tomllib.loads(file.read_text(encoding="utf-8"))
+    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError, RecursionError) as fault:
         raise BadInput(
             f"{file}: cannot be read as TOML ({fault}); mend it or delete it and confirm the columns again"
         ) from None
+
+
+def _read(file: Path, names: Sequence[str], strict: bool) -> Confirmed:
+    data = _parsed(file)
     entries = data.get("columns")
     if "log" not in data or not isinstance(entries, list) or not all(isinstance(e, dict) for e in entries):
         if strict:
@@ -130,16 +135,57 @@ def settle(confirmed: Mapping[Any, Any], names: Sequence[str]) -> Confirmed:
     return found
 
 
-def remember(log: Log) -> Path:
-    """Write what is known of the columns beside the log (atomic: written aside, then renamed)."""
+def sections(path: Path, *names: str) -> dict[str, dict[str, Any]]:
+    """The user's words kept beside the log ``path`` under these section names; {} for one that is not there."""
+    file = memory_path(path)
+    if not file.is_file():
+        return {name: {} for name in names}
+    data = _parsed(file)
+    found = {name: data.get(name, {}) for name in names}
+    for name, section in found.items():
+        if not isinstance(section, dict):
+            raise BadInput(f"{file}: [{name}] is not a section; write lines of name = value below [{name}]")
+    return found
+
+
+def hash_kept(path: Path) -> str:
+    """SHA-256 of the log when its .toml was last written; "" where there is none."""
+    file = memory_path(path)
+    return str(_parsed(file).get("sha256", "")) if file.is_file() else ""
+
+
+def remember(log: Log, words: Mapping[str, Mapping[str, Any]] | None = None) -> Path:
+    """Write what is known of the columns beside the log, and ``words`` by section (None removes one); atomic."""
     import tomlkit
 
+    target = memory_path(log.file)
     document = tomlkit.document()
-    document.add(
-        tomlkit.comment("Which column of the log is what. A column with confirmed = true is not guessed again.")
-    )
+    if target.is_file():
+        _parsed(target)  # a broken file is refused, never overwritten
+        document = tomlkit.parse(target.read_text(encoding="utf-8"))
+    else:
+        document.add(
+            tomlkit.comment("Which column of the log is what. A column with confirmed = true is not guessed again.")
+        )
     document["log"] = log.file.name
     document["sha256"] = log.sha256
+    for name, section in (words or {}).items():
+        table = document.get(name) or tomlkit.table()
+        for key, value in section.items():
+            if value is None:
+                table.pop(key, None)
+            else:
+                table[key] = value
+        document[name] = table
+    document.pop("columns", None)
+    document["columns"] = _columns(log)
+    _replace(target, tomlkit.dumps(document))
+    return target
+
+
+def _columns(log: Log) -> Any:
+    import tomlkit
+
     columns = tomlkit.aot()
     for column in log.columns:
         table = tomlkit.table()
@@ -147,16 +193,20 @@ def remember(log: Log) -> Path:
         table["unit"] = column.guessed_unit or column.unit_in_file
         table["confirmed"], table["why"] = column.confirmed, column.reason
         columns.append(table)
-    document["columns"] = columns
-    target = memory_path(log.file)
-    handle, aside = tempfile.mkstemp(dir=target.parent, prefix=target.name, suffix=".new")
+    return columns
+
+
+def _replace(target: Path, text: str) -> None:
+    """Write aside, force to disk, rename."""
+    aside = ""
     try:
+        handle, aside = tempfile.mkstemp(dir=target.parent, prefix=target.name, suffix=".new")
         with os.fdopen(handle, "w", encoding="utf-8") as stream:
-            stream.write(tomlkit.dumps(document))
+            stream.write(text)
             stream.flush()
             os.fsync(stream.fileno())
         os.replace(aside, target)
-    except BaseException:
-        os.unlink(aside)
-        raise
-    return target
+    except OSError as fault:
+        if aside:
+            Path(aside).unlink(missing_ok=True)
+        raise BadInput(f"{target}: cannot be written ({fault.strerror or fault}); check the folder's rights") from None

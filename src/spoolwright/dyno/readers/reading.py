@@ -118,6 +118,11 @@ def _understand(source: Source, table: Table, confirmed: Mapping[Any, Any] | Non
             fill_numbers(channel, table.lines, name, repairs)
         channels.append(channel)
     known, source_name = memory.recall(source.path, names)
+    if source_name == memory.memory_path(source.path).name:
+        kept = memory.hash_kept(source.path)
+        if kept and kept != source.sha256:
+            words = f"the log is not the one that was confirmed (sha256 {kept[:16]} then, {source.sha256[:16]} now)"
+            table.flags.append(Flag("changed_since_confirmed", words))
     if confirmed:
         known, source_name = {**known, **memory.settle(confirmed, names)}, "by you"
     meanings, _ = columns_of(

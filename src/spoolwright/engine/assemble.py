@@ -11,9 +11,12 @@ import numpy as np
 
 from spoolwright.cylinder.build import Burn
 from spoolwright.cylinder.discharge import Bench, Discharge, assumed_discharge, discharge_from_bench
+from spoolwright.cylinder.flame import FlameConstants
 from spoolwright.cylinder.friction import ChenFlynn
+from spoolwright.cylinder.heat import DEFAULT_HEAT_MULTIPLIER
 from spoolwright.cylinder.lift import Lift, lift_from_events, lift_from_table
 from spoolwright.cylinder.valves import ValveAreas, effective_areas
+from spoolwright.engine.calibration import calibration
 from spoolwright.engine.chambers import Assumptions, chambers
 from spoolwright.engine.charge import Site, fuel_enthalpy, fuel_of, octane, site, velocity_rows
 from spoolwright.engine.draft import AtNode, Draft, Place
@@ -114,14 +117,15 @@ def _areas(sheet: Sheet, side: str, assumptions: Assumptions) -> list[ValveAreas
     count = int(sheet.value(f"valves.{side}.count"))
     discharge = _discharge(sheet, side, assumptions)
     diameter = sheet.value(f"valves.{side}.head_diameter")
+    flow = calibration(sheet).flow
     made = []
     for k in range(sheet.cylinder_count):
         each = [
             effective_areas(f"valves.{side}", _lift(sheet, side, k * count + j), discharge, diameter)
             for j in range(count)
         ]
-        forward = np.sum([a.forward for a in each], axis=0)
-        made.append(ValveAreas(forward, np.sum([a.reverse for a in each], axis=0)))
+        forward = flow * np.sum([a.forward for a in each], axis=0)
+        made.append(ValveAreas(forward, flow * np.sum([a.reverse for a in each], axis=0)))
     return made
 
 
@@ -181,7 +185,12 @@ def assemble(sheet: Sheet, lam: float) -> Model:
     enthalpy = fuel_enthalpy(gas.duct, fuel, sheet.value("fuel.temperature"), evaporated)
     fuel_per_air = 1.0 / (lam * gas.air_fuel_stoichiometric)
     made = chambers(sheet, assumptions)
-    burn = Burn(spark=-(sheet.maybe("spark.advance") or 25.0))
+    fitted = calibration(sheet)
+    burn = Burn(
+        spark=-(sheet.maybe("spark.advance") or 25.0),
+        flame=FlameConstants(burn_factor=fitted.burn),
+        heat_multiplier=DEFAULT_HEAT_MULTIPLIER * fitted.wall_heat,
+    )
     layout = Layout(
         chambers=made,
         burns=[burn] * len(made),
@@ -217,11 +226,14 @@ def assemble(sheet: Sheet, lam: float) -> Model:
 
 def _friction(sheet: Sheet) -> ChenFlynn:
     path = "cylinders.friction"
-    if not sheet.has(f"{path}.constant"):
-        return ChenFlynn()
-    per_speed = sheet.value(f"{path}.speed_part") / 10.0  # the sheet states both parts at 10 m/s
-    per_square = sheet.value(f"{path}.speed_squared_part") / 100.0
-    return ChenFlynn(sheet.value(f"{path}.constant"), sheet.value(f"{path}.peak_pressure_part"), per_speed, per_square)
+    given = ChenFlynn()
+    if sheet.has(f"{path}.constant"):
+        per_speed = sheet.value(f"{path}.speed_part") / 10.0  # the sheet states both parts at 10 m/s
+        per_square = sheet.value(f"{path}.speed_squared_part") / 100.0
+        given = ChenFlynn(
+            sheet.value(f"{path}.constant"), sheet.value(f"{path}.peak_pressure_part"), per_speed, per_square
+        )
+    return ChenFlynn(*(calibration(sheet).friction * part for part in given))
 
 
 def _accessories(sheet: Sheet) -> tuple[tuple[float, float, float], ...]:

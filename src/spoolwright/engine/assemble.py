@@ -1,6 +1,7 @@
 """From a sheet to the engine's arrays: geometry, gas path, valves, fuel, spark.
 
-The gas path of a sheet with a turbocharger is refused here: the machines are not there yet.
+The gas path of a sheet with a turbocharger is refused here: the machines are not there yet. With states held at
+their places the engine between them is assembled.
 """
 
 from __future__ import annotations
@@ -20,7 +21,7 @@ from spoolwright.engine.calibration import calibration
 from spoolwright.engine.chambers import Assumptions, chambers
 from spoolwright.engine.charge import Site, fuel_enthalpy, fuel_of, octane, site, velocity_rows
 from spoolwright.engine.draft import AtNode, Draft, Place
-from spoolwright.engine.gas_path import Air, build_exhaust, build_intake
+from spoolwright.engine.gas_path import Air, Held, build_exhaust, build_intake
 from spoolwright.engine.layout import Layout, Mixer, Valve, build_engine
 from spoolwright.engine.parts import Engine
 from spoolwright.errors import BadInput
@@ -154,14 +155,17 @@ def turbo_off(sheet: Sheet) -> tuple[str, ...]:
     return tuple(sets)
 
 
-def assemble(sheet: Sheet, lam: float) -> Model:
-    """The engine of ``sheet`` at mixture ``lam`` (lambda).
+def assemble(sheet: Sheet, lam: float, held: Held | None = None) -> Model:
+    """The engine of ``sheet`` at mixture ``lam`` (lambda), between the open and the open.
+
+    With ``held`` it reaches from the carburettor or throttle, fed at the held charge state, to the turbine's place at
+    the held pressure; compressor, charge pipes, cooler, turbine, gate and tail are left out, whatever the sheet has.
 
     Raises
     ------
-    BadInput : the sheet has a turbocharger, or its parts do not make an engine.
+    BadInput : the sheet has a turbocharger and no state is held, or its parts do not make an engine.
     """
-    if sheet.has("charge.compressor") or sheet.has("turbine"):
+    if held is None and (sheet.has("charge.compressor") or sheet.has("turbine")):
         raise BadInput("this sheet has a turbocharger, which a pull cannot run yet; run it with the turbo taken off")
     assumptions = Assumptions()
     where, fuel = site(sheet), fuel_of(sheet)
@@ -170,8 +174,9 @@ def assemble(sheet: Sheet, lam: float) -> Model:
     draft = Draft()
     for k in range(sheet.cylinder_count):
         draft.node(Node(f"cylinder {k + 1}", CYLINDER, air.p, T_EXHAUST_START, yb=1.0))
-    intake = build_intake(sheet, draft, air)
-    exhaust, outlet = build_exhaust(sheet, draft, air, T_EXHAUST_START)
+    fuel_per_air = 1.0 / (lam * gas.air_fuel_stoichiometric)
+    intake = build_intake(sheet, draft, air, held, fuel_per_air)
+    exhaust, outlet = build_exhaust(sheet, draft, air, T_EXHAUST_START, held)
     valves = []
     for side in ("intake", "exhaust"):
         for k, areas in enumerate(_areas(sheet, side, assumptions)):
@@ -183,7 +188,6 @@ def assemble(sheet: Sheet, lam: float) -> Model:
                 valves.append(Valve(k, False, place, areas.reverse, areas.forward))
     evaporated = sheet.value("fuel.evaporated")
     enthalpy = fuel_enthalpy(gas.duct, fuel, sheet.value("fuel.temperature"), evaporated)
-    fuel_per_air = 1.0 / (lam * gas.air_fuel_stoichiometric)
     made = chambers(sheet, assumptions)
     fitted = calibration(sheet)
     burn = Burn(

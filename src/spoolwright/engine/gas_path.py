@@ -1,5 +1,7 @@
 """The gas path of a sheet without a turbocharger: air inlet to valves, valves to the open.
 
+With states held at the machines' places (``Held``) the path runs from the carburettor or throttle to the turbine.
+
 Plenums and silencers are volumes; pipes that meet are joined with the loss of an abrupt step; collectors keep the
 momentum of what flows in unless they are boxes with a stated volume.
 """
@@ -10,7 +12,7 @@ from dataclasses import dataclass, replace
 from math import pi
 
 from spoolwright.constants import R_AIR
-from spoolwright.engine.draft import STRAIGHT_OFF, AtNode, AtStop, Draft, Place, effective_area, entry_area
+from spoolwright.engine.draft import STRAIGHT_OFF, AtNode, AtStop, Draft, Place, effective_area, entry_area, exit_area
 from spoolwright.engine.pipes import pipe
 from spoolwright.errors import BadInput
 from spoolwright.flow.build import End, Node
@@ -27,6 +29,19 @@ class Air:
 
     p: float
     T: float
+
+
+@dataclass(frozen=True)
+class Held:
+    """Steady gas states in place of compressor and turbine.
+
+    p_charge [Pa], T_charge [K] before carburettor or throttle (at the hat's inlet, where there is a hat);
+    p_turbine [Pa] where the exhaust meets the turbine.
+    """
+
+    p_charge: float
+    T_charge: float
+    p_turbine: float
 
 
 @dataclass(frozen=True)
@@ -69,11 +84,39 @@ def _inlet_ducts(sheet: Sheet) -> list[str]:
     return [f"intake.ducts.{name}" for name in sheet.names("intake.ducts")] if sheet.has("intake.ducts") else []
 
 
-def build_intake(sheet: Sheet, draft: Draft, air: Air) -> Intake:
-    """Add everything from outside air to the intake valves."""
-    outside = draft.node(Node("outside air", AMBIENT, air.p, air.T + (sheet.maybe("intake.inlet_rise") or 0.0)))
-    upstream = _air_inlet(sheet, draft, outside, air)
-    has_device = sheet.has("carburettor") or sheet.has("intake.throttle")
+def fuel_before_compressor(sheet: Sheet) -> bool:
+    """Whether the carburettor stands on the compressor's inlet."""
+    return sheet.has("carburettor") and sheet.choice("carburettor.position") == "before_compressor"
+
+
+def _hat(sheet: Sheet, draft: Draft, upstream: AtNode, air: Air) -> AtNode:
+    """The hat behind a held charge, through the mouth of the last charge pipe: it keeps what a carburettor spits back.
+
+    The pipe's dynamic head is lost in it, whatever loss the sheet states. No hat: the held charge itself.
+    """
+    if not sheet.has("charge.hat"):
+        return upstream
+    hat = draft.node(Node("hat", VOLUME, air.p, air.T, volume=sheet.value("charge.hat.volume")))
+    names = sheet.names("charge.pipes") if sheet.has("charge.pipes") else ()
+    mouth = exit_area(pipe(sheet, f"charge.pipes.{names[-1]}")) if names else 0.02  # m2; too wide to matter
+    return draft.enter(upstream, hat, mouth)
+
+
+def build_intake(sheet: Sheet, draft: Draft, air: Air, held: Held | None = None, fuel_per_air: float = 0.0) -> Intake:
+    """Add everything from outside air, or from the held charge before carburettor or throttle, to the intake valves.
+
+    Behind a carburettor before the compressor the held charge is a mixture already, of fuel_per_air [kg/kg].
+    """
+    if held is None:
+        outside = draft.node(Node("outside air", AMBIENT, air.p, air.T + (sheet.maybe("intake.inlet_rise") or 0.0)))
+        upstream = _air_inlet(sheet, draft, outside, air)
+    else:
+        air = Air(held.p_charge, held.T_charge)
+        yf = fuel_per_air / (1.0 + fuel_per_air) if fuel_before_compressor(sheet) else 0.0
+        outside = draft.node(Node("held charge", AMBIENT, air.p, air.T, yf=yf))
+        upstream = _hat(sheet, draft, AtNode(outside), air)
+    mixture = held is not None and fuel_before_compressor(sheet)
+    has_device = (sheet.has("carburettor") and not mixture) or sheet.has("intake.throttle")
     area = restriction(sheet) if has_device else None
     fuel_at_port = sheet.has("injection") and sheet.choice("injection.position") in ("port", "runner")
     if not (sheet.has("carburettor") or sheet.has("injection")):
@@ -89,8 +132,8 @@ def build_intake(sheet: Sheet, draft: Draft, air: Air) -> Intake:
         feeding = dict.fromkeys(range(sheet.cylinder_count), upstream)
     else:
         feeding = dict.fromkeys(range(sheet.cylinder_count), upstream)
-    needs_bore = sheet.has("carburettor") and each
-    if fuel_at_port or needs_bore:
+    needs_bore = sheet.has("carburettor") and each and not mixture
+    if fuel_at_port or needs_bore or mixture:
         mixers = []
     ports: dict[int, Place] = {}
     port_ducts = []
@@ -180,13 +223,19 @@ def _runner_and_port(
     return draft.follow(place, pipe(sheet, "intake.ports", k), throat)
 
 
-def build_exhaust(sheet: Sheet, draft: Draft, air: Air, T_gas: float) -> tuple[dict[int, tuple[int, Place]], int]:
-    """Add everything from the exhaust valves to the open.
+def build_exhaust(
+    sheet: Sheet, draft: Draft, air: Air, T_gas: float, held: Held | None = None
+) -> tuple[dict[int, tuple[int, Place]], int]:
+    """Add everything from the exhaust valves to the open, or to the turbine's place where a state is held there.
 
     Returns for each cylinder its port duct and where its valves hang (a duct start or a shared node), and the
     node that is the open.
     """
-    open_air = draft.node(Node("open air", AMBIENT, air.p, air.T))
+    if held is None:
+        open_air = draft.node(Node("open air", AMBIENT, air.p, air.T))
+    else:
+        air = Air(held.p_turbine, air.T)
+        open_air = draft.node(Node("held before the turbine", AMBIENT, air.p, T_gas, yb=1.0))
     ports: dict[int, tuple[int, Place]] = {}
     waiting: dict[str, list[AtStop]] = {"tail": []}
     collectors = sheet.names("exhaust.collectors") if sheet.has("exhaust.collectors") else ()
@@ -212,7 +261,11 @@ def build_exhaust(sheet: Sheet, draft: Draft, air: Air, T_gas: float) -> tuple[d
         after = draft.follow(AtNode(node), _hot(pipe(sheet, path), T_gas))
         target = sheet.text(f"{path}.leads_to")
         waiting.setdefault(target if target in collectors else "tail", []).append(after)
-    _tail(sheet, draft, waiting["tail"], open_air, air, T_gas)
+    if held is None:
+        _tail(sheet, draft, waiting["tail"], open_air, air, T_gas)
+    else:  # every entry of every turbine meets the same held pressure
+        for stop in waiting["tail"]:
+            draft.enter(stop, open_air)
     return ports, open_air
 
 

@@ -145,7 +145,7 @@ def _run(
     if not cycle.converged and not cancelled():
         last = ", ".join(f"{name} {value:.1e}" for name, value in cycle.residuals.items())
         trouble = f"did not settle in {cycle.cycles} cycles; last relative changes: {last}"
-    columns, each = _columns(model, cycle, timing.best)
+    columns, each = columns_of(model, cycle, timing.best)
     return Point(columns, cycle, trouble, each)
 
 
@@ -160,7 +160,8 @@ def _port_temperature(model: Model, cycle: Cycle, ends: list[int], burned: float
     return float(T_from_sensible(a + R, b, enthalpy / max(mass, 1e-12)))
 
 
-def _columns(model: Model, cycle: Cycle, best_spark: float | None) -> tuple[dict[str, Any], dict[str, list[float]]]:
+def columns_of(model: Model, cycle: Cycle, best_spark: float | None) -> tuple[dict[str, Any], dict[str, list[float]]]:
+    """The columns of a point and its numbers by cylinder, from its last cycle; boost columns stay None."""
     engine, tally, omega = cycle.engine, cycle.tally, cycle.omega
     # Work and heat are sums over the cycle; what the burn left is read from each cylinder's last whole burn.
     state, closed, record = engine.cylinders.state, tally.closed, tally.burned

@@ -123,6 +123,46 @@ FOUR: Doc = changed(
 )
 
 
+def turbo_six(bore_mm: float, stroke_mm: float) -> Doc:
+    """A water-cooled V6 between charge cooler and turbines; what is assumed of it is argued in tests/published."""
+    valve = {"count": 2, "check_lift": "1.0 mm", "max_lift": "9.0 mm", "lash": "0.15 mm"}
+    side = {"leads_to": "tail", "length": "100 mm", "diameter": "44 mm"}
+    return changed(
+        FOUR,
+        fuel={"grade": "petrol 98 RON", "mixture": "0.85 lambda", "evaporated": "30 %"},
+        cylinders__layout="vee",
+        cylinders__count=6,
+        cylinders__bank_angle="90 deg",
+        cylinders__banks=[[1, 2, 3], [4, 5, 6]],
+        cylinders__firing_order=[1, 4, 3, 6, 2, 5],
+        cylinders__bore=f"{bore_mm} mm",
+        cylinders__stroke=f"{stroke_mm} mm",
+        cylinders__rod_length="135 mm",
+        cylinders__deck="0 mm",
+        cylinders__gasket_thickness="0 mm",
+        cylinders__chamber=chamber_for_ratio(bore_mm, stroke_mm, 9.0),
+        cylinders__plugs={"main": {"across": "0 mm"}},
+        valves__intake=valve
+        | {"head_diameter": "33 mm", "throat_diameter": "29 mm", "opens": "0 deg BTDC", "closes": "36 deg ABDC"},
+        valves__exhaust=valve
+        | {"head_diameter": "29 mm", "throat_diameter": "25.5 mm", "opens": "36 deg BBDC", "closes": "0 deg ATDC"},
+        intake__mouth=None,
+        intake__ducts=None,
+        intake__throttle={"diameter": "75 mm", "shaft_diameter": "9 mm", "place": "before_plenum"},
+        intake__plenums={"main": {"volume": "4 L"}},
+        intake__runners={"length": "300 mm", "diameter": "42 mm"},
+        intake__ports={"length": "90 mm", "diameter": "42 mm", "diameter_end": "41 mm"},
+        exhaust__ports={"length": "80 mm", "diameter": "36 mm"},
+        exhaust__primaries={"length": "200 mm", "diameter": "36 mm"},
+        exhaust__collectors={
+            "left": side | {"cylinders": [1, 2, 3]},
+            "right": side | {"cylinders": [4, 5, 6]},
+        },
+        exhaust__tail=None,
+        spark={"timing": "searched", "knock_limit": "0.6", "plug": {"gap": "0.7 mm"}},
+    )
+
+
 def flat_four(bore_mm: float, ratio: float, ron: int) -> Doc:
     """An air-cooled flat four of 66 mm stroke; what is assumed of it is argued in tests/published."""
     valve = {"count": 1, "check_lift": "1.0 mm", "max_lift": "9.0 mm", "lash": "0.15 mm"}

@@ -7,6 +7,7 @@ cylinder (measured volumes, plug places, wall temperatures).
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -158,8 +159,14 @@ def design_row(chamber: Chamber, burn: Burn, table: int, air_fuel_stoichiometric
 
 def _flame_table(chamber: Chamber) -> NDArray[np.float64]:
     if chamber.roof is not None:
-        return chamber_flame_table(chamber.roof, list(chamber.plugs))
+        roof = np.asarray(chamber.roof, float)
+        return _roof_table(roof.tobytes(), roof.shape, chamber.plugs)
     return disc_flame_table(chamber.plug_offset, chamber.twin)
+
+
+@lru_cache(maxsize=64)  # half a second each; the same chambers return at every mixture of a pull
+def _roof_table(heights: bytes, shape: tuple[int, ...], plugs: tuple[tuple[float, float], ...]) -> NDArray[np.float64]:
+    return chamber_flame_table(np.frombuffer(heights).reshape(shape), list(plugs))
 
 
 def _same_table(a: Chamber, b: Chamber) -> bool:

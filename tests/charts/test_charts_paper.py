@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -12,6 +13,7 @@ from pulls import point, pull_of, sheet_of
 
 from spoolwright.charts import paper
 from spoolwright.charts.describe import Chart
+from spoolwright.charts.look import COLOUR
 from spoolwright.charts.of_pull import charts
 from spoolwright.errors import BadInput
 
@@ -47,14 +49,14 @@ def test_svg__carries_title_sentence_and_every_name_as_text(made: list[Chart], t
 
 def test_png__is_drawn_in_ink_on_white(made: list[Chart], tmp_path: Path) -> None:
     picture = imread(paper.draw(made[0], tmp_path / "chart.png"))
-    assert picture.shape[:2] == (int(paper.SIZE[1] * paper.DPI), int(paper.SIZE[0] * paper.DPI))
+    assert picture.shape[:2] == (int(COLOUR.size[1] * paper.DPI), int(COLOUR.size[0] * paper.DPI))
     assert np.all(picture[0, 0, :3] == 1.0)
     assert (picture[..., :3].min(axis=2) < 0.3).sum() > 2000
 
 
 def test_names__stand_inside_the_frame_and_not_on_each_other(made: list[Chart]) -> None:
     for chart in made:
-        figure = paper._figure(chart)
+        figure = paper._figure(chart, COLOUR)
         frame = figure.axes[0].get_window_extent()
         names = {one.name for one in (*chart.series, *chart.limits, *chart.bands, *chart.marks)}
         texts = [text for text in figure.texts if text.get_text() in names]
@@ -83,3 +85,13 @@ def test_gap_in_a_line__leaves_it_drawn_on_both_sides(made: list[Chart], tmp_pat
     chart = made[0]
     line = replace(chart.series[0], y=(*chart.series[0].y[:2], None, *chart.series[0].y[3:]))
     assert paper.draw(replace(chart, series=(line, *chart.series[1:])), tmp_path / "chart.png").exists()
+
+
+def test_svg_in_ink_alone__is_black_on_nothing_and_keeps_every_name(made: list[Chart]) -> None:
+    for chart in made:
+        text = paper.svg(chart, 84.0, 60.0)
+        colours = set(re.findall(r"(?:stroke|fill): (#[0-9a-f]{6})", text.lower()))
+        assert all(c[1:3] == c[3:5] == c[5:7] for c in colours), (chart.name, colours)
+        for one in (*chart.series, *chart.limits, *chart.bands):
+            assert one.name in text, (chart.name, one.name)
+        assert chart.title not in re.sub(r"<metadata>.*?</metadata>|<title>.*?</title>", "", text, flags=re.DOTALL)

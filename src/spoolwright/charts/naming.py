@@ -13,16 +13,14 @@ import numpy as np
 from matplotlib.transforms import Bbox
 from numpy.typing import NDArray
 
-from spoolwright.charts.describe import Band, Chart, Quantity, Series
-
-NOTE, LIMIT, DOUBT = "#54625C", "#A60F35", "#7A4D00"  # colours of names of places, limits, bands
-SIZE = 9.5  # points
+from spoolwright.charts.describe import Band, Chart, Series
+from spoolwright.charts.look import Look
 
 Points = NDArray[np.float64]  # (n, 2) pixels
 Spot = tuple[float, float, str, str]  # pixels, horizontal and vertical alignment
 
 
-def name_everything(figure: Any, chart: Chart, sides: dict[str, Any], colours: dict[Quantity, str]) -> None:
+def name_everything(figure: Any, chart: Chart, sides: dict[str, Any], look: Look) -> None:
     """Write the names of lines, limits, bands and marks where they cover least."""
     axes = sides["left"]
     frame = axes.get_window_extent()
@@ -32,18 +30,22 @@ def name_everything(figure: Any, chart: Chart, sides: dict[str, Any], colours: d
     for mark in chart.marks:
         x = axes.transData.transform((mark.x, axes.get_ylim()[0] if chart.left.logarithmic else chart.left.low))[0]
         spots = [(x + dx, y, ha, "center") for y in _along(frame, 12) for dx, ha in ((5, "left"), (-5, "right"))]
-        taken.append(_place(figure, mark.name, NOTE, spots[::-1], curves, taken, frame))
+        taken.append(_place(figure, look, mark.name, look.ink2, spots[::-1], curves, taken, frame))
     for limit in chart.limits:
         y = sides[limit.side].transData.transform((chart.x.low, limit.value))[1]
         inward = -1 if limit.forbidden == "above" else 1
         spots = _at_level(frame, y + inward * 4, "top" if inward < 0 else "bottom")
-        taken.append(_place(figure, limit.name, LIMIT, spots, curves, taken, frame))
+        taken.append(_place(figure, look, limit.name, look.stop, spots, curves, taken, frame))
     for band in chart.bands:
-        taken.append(_place(figure, band.name, DOUBT, _in_band(sides[band.side], band, frame), curves, taken, frame))
+        taken.append(
+            _place(figure, look, band.name, look.doubt, _in_band(sides[band.side], band, frame), curves, taken, frame)
+        )
     for n, (series, curve) in enumerate(zip(chart.series, curves, strict=False)):
         others = [other for m, other in enumerate(curves) if m != n]
         taken.append(
-            _place(figure, series.name, colours[series.quantity], _beside(curve, others), curves, taken, frame)
+            _place(
+                figure, look, series.name, look.colours[series.quantity], _beside(curve, others), curves, taken, frame
+            )
         )
 
 
@@ -96,6 +98,7 @@ def _beside(curve: Points, others: Sequence[Points]) -> list[Spot]:
 
 def _place(
     figure: Any,
+    look: Look,
     name: str,
     colour: str,
     spots: Sequence[Spot],
@@ -104,7 +107,7 @@ def _place(
     frame: Bbox,
 ) -> Bbox:
     """Write ``name`` at the spot that covers least, earlier spots first; the box it takes."""
-    text = figure.text(0, 0, name, fontsize=SIZE, color=colour, transform=None, zorder=5)
+    text = figure.text(0, 0, name, fontsize=look.name, color=colour, transform=None, zorder=5)
     text.set_bbox({"facecolor": "white", "edgecolor": "none", "alpha": 0.72, "pad": 1.0})
     size = text.get_window_extent(figure.canvas.get_renderer())
     best, least = spots[0], float("inf")

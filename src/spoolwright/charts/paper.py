@@ -7,6 +7,8 @@ is taken. A limit is an edge with hatching on the forbidden side.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
+from io import StringIO
 from pathlib import Path
 from textwrap import fill
 from typing import Any
@@ -18,36 +20,19 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.ticker import FixedLocator, FuncFormatter, NullFormatter, NullLocator
 
-from spoolwright.charts.describe import Axis, Chart, Limit, Quantity, Series
+from spoolwright.charts.describe import Axis, Chart, Limit, Series
+from spoolwright.charts.look import COLOUR, INK_ALONE, Look
 from spoolwright.charts.naming import name_everything
 from spoolwright.errors import BadInput
 
 FORMATS = ("png", "svg", "pdf")
-SIZE = (7.4, 4.7)  # inches
 DPI = 160
-
-PAPER, INK, INK2, RULE, GRID = "#FFFFFF", "#13211C", "#54625C", "#74867D", "#DDE4DF"
-STOP, OPEN = "#A60F35", "#F1E2C4"
-COLOURS: dict[Quantity, str] = {
-    "torque": INK,
-    "power": "#8E4A74",
-    "pressure": "#0A5A8C",
-    "temperature": "#B03A06",
-    "air": "#0A5A8C",
-    "knock": INK,
-    "mixture": "#0C6450",
-    "spark": INK,
-    "flow": "#0A5A8C",
-    "second": "#54625C",
-}
 PATTERNS: dict[str, Any] = {
     "solid": "solid",
     "dashed": (0, (6, 2.2)),
     "dotted": (0, (1.2, 1.8)),
     "chain": (0, (7, 2, 1.2, 2)),
 }
-FONTS = ("Segoe UI", "Helvetica Neue", "Noto Sans", "Liberation Sans", "Arial", "DejaVu Sans")
-TITLE, TEXT, LABEL, TICK = 13.0, 9.5, 9.5, 9.0
 
 
 def draw(chart: Chart, path: Path) -> Path:
@@ -55,14 +40,23 @@ def draw(chart: Chart, path: Path) -> Path:
     kind = path.suffix.lstrip(".").lower()
     if kind not in FORMATS:
         raise BadInput(f'{path}: charts are written as {", ".join(FORMATS)}, not as "{kind}"')
-    with matplotlib.rc_context(_settings()):
-        figure = _figure(chart)
+    with matplotlib.rc_context(_settings(COLOUR)):
+        figure = _figure(chart, COLOUR)
         try:
             # No date inside, so that the same chart gives the same file.
             figure.savefig(path, format=kind, dpi=DPI, metadata=_metadata(chart, kind))
         except OSError as trouble:
             raise BadInput(f"{path}: the chart cannot be written there ({trouble.strerror})") from None
     return path
+
+
+def svg(chart: Chart, width: float, height: float, look: Look = INK_ALONE) -> str:
+    """``chart`` as SVG text, ``width`` by ``height`` millimetres; title and sentence are left to the page around it."""
+    written = StringIO()
+    with matplotlib.rc_context(_settings(look)):
+        sized = replace(look, size=(width / 25.4, height / 25.4))
+        _figure(chart, sized).savefig(written, format="svg", metadata=_metadata(chart, "svg"))
+    return written.getvalue()
 
 
 def draw_all(charts: Iterable[Chart], folder: Path, kind: str = "png") -> list[Path]:
@@ -82,79 +76,97 @@ def _metadata(chart: Chart, kind: str) -> dict[str, Any]:
     return {"Title": chart.title, "Subject": chart.sentence, "CreationDate": None}
 
 
-def _settings() -> Any:
+def _settings(look: Look) -> Any:
     there = {font.name for font in font_manager.fontManager.ttflist}
     return {
-        "font.family": [name for name in FONTS if name in there],
-        "font.size": TEXT,
-        "text.color": INK,
-        "axes.edgecolor": RULE,
-        "axes.labelcolor": INK2,
-        "xtick.color": RULE,
-        "ytick.color": RULE,
-        "xtick.labelcolor": INK2,
-        "ytick.labelcolor": INK2,
-        "hatch.color": STOP,
-        "hatch.linewidth": 0.7,
+        "font.family": [name for name in look.fonts if name in there],
+        "font.size": look.text,
+        "text.color": look.ink,
+        "axes.edgecolor": look.rule,
+        "axes.labelcolor": look.ink2,
+        "xtick.color": look.rule,
+        "ytick.color": look.rule,
+        "xtick.labelcolor": look.ink2,
+        "ytick.labelcolor": look.ink2,
+        "hatch.color": look.stop,
+        "hatch.linewidth": look.thin,
         "svg.fonttype": "none",
         "svg.hashsalt": "spoolwright",
         "pdf.fonttype": 42,
     }
 
 
-def _figure(chart: Chart) -> Figure:
-    figure = Figure(figsize=SIZE, facecolor=PAPER)
+def _figure(chart: Chart, look: Look) -> Figure:
+    figure = Figure(figsize=look.size, facecolor=look.paper)
     FigureCanvasAgg(figure)
-    left, right = 0.085, (0.915 if chart.right is not None else 0.965)
-    words = fill(chart.sentence, 105)
-    lines = words.count("\n")
-    top = 0.80 - 0.04 * lines
-    axes = figure.add_axes((left, 0.125, right - left, top - 0.125))
-    figure.text(0.02, 0.965, chart.title, fontsize=TITLE, fontweight="bold", va="top")
-    figure.text(0.02, 0.895, words, fontsize=TEXT, color=INK2, va="top", linespacing=1.3)
-    if chart.note:
-        figure.text(0.02, 0.02, chart.note, fontsize=TICK, color=INK2)
+    axes = figure.add_axes(_titled(figure, chart, look) if look.titled else _bare(chart, look))
     other = axes.twinx() if chart.right is not None else None
     sides = {"left": axes, "right": other}
-    _ruled(axes, chart)
+    _ruled(axes, chart, look)
     for band in chart.bands:
-        sides[band.side].axhspan(band.low, band.high, color=OPEN, lw=0, zorder=0.5)  # type: ignore[union-attr]
+        sides[band.side].axhspan(band.low, band.high, color=look.open, lw=0, zorder=0.5)  # type: ignore[union-attr]
     for series in chart.series:
-        _line(sides[series.side], series)
+        _line(sides[series.side], series, look)
     for limit in chart.limits:
-        _limit(sides[limit.side], limit)
+        _limit(sides[limit.side], limit, look)
     for mark in chart.marks:
-        axes.axvline(mark.x, color=RULE, lw=0.75, ls=PATTERNS["chain"], zorder=1)
+        axes.axvline(mark.x, color=look.rule, lw=look.thin, ls=PATTERNS["chain"], zorder=1)
     if other is not None and chart.right is not None:
-        _right_side(other, chart.right)
+        _right_side(other, chart.right, look)
     figure.draw_without_rendering()
-    name_everything(figure, chart, sides, COLOURS)
+    name_everything(figure, chart, sides, look)
     return figure
 
 
-def _ruled(axes: Any, chart: Chart) -> None:
+def _titled(figure: Figure, chart: Chart, look: Look) -> tuple[float, float, float, float]:
+    """Write title, sentence and note; the place left for the axes."""
+    left, right = 0.085, (0.915 if chart.right is not None else 0.965)
+    words = fill(chart.sentence, 105)
+    top = 0.80 - 0.04 * words.count("\n")
+    figure.text(0.02, 0.965, chart.title, fontsize=look.title, fontweight="bold", va="top")
+    figure.text(0.02, 0.895, words, fontsize=look.text, color=look.ink2, va="top", linespacing=1.3)
+    if chart.note:
+        figure.text(0.02, 0.02, chart.note, fontsize=look.tick, color=look.ink2)
+    return left, 0.125, right - left, top - 0.125
+
+
+def _bare(chart: Chart, look: Look) -> tuple[float, float, float, float]:
+    """The place of the axes in a figure without title: room for ticks and heads in points."""
+    width, height = (72.0 * side for side in look.size)
+    left, right = 3.4 * look.tick / width, (3.4 if chart.right is not None else 1.2) * look.tick / width
+    low, top = 3.9 * look.tick / height, 2.2 * look.tick / height
+    return left, low, 1.0 - left - right, 1.0 - low - top
+
+
+def _ruled(axes: Any, chart: Chart, look: Look) -> None:
     for side in ("top", "right"):
         axes.spines[side].set_visible(False)
     axes.set_axisbelow(True)
-    axes.grid(True, color=GRID, lw=0.7)
+    axes.grid(True, color=look.grid, lw=look.thin)
     _scale(axes.xaxis, axes.set_xscale, axes.set_xlim, chart.x)
     _scale(axes.yaxis, axes.set_yscale, axes.set_ylim, chart.left)
-    axes.tick_params(length=3, labelsize=TICK)
+    axes.tick_params(length=3, labelsize=look.tick)
     unit = f", {chart.x.unit}" if chart.x.unit else ""
-    axes.set_xlabel(f"{chart.x.title}{unit}", fontsize=TEXT, labelpad=5)
+    axes.set_xlabel(f"{chart.x.title}{unit}", fontsize=look.text, labelpad=look.tick / 2)
     axes.annotate(
-        _head(chart.left), (0, 1), (-2, 7), xycoords="axes fraction", textcoords="offset points", ha="left", color=INK2
+        _head(chart.left),
+        (0, 1),
+        (-2, 7),
+        xycoords="axes fraction",
+        textcoords="offset points",
+        ha="left",
+        color=look.ink2,
     )
 
 
-def _right_side(axes: Any, scale: Axis) -> None:
+def _right_side(axes: Any, scale: Axis, look: Look) -> None:
     for side in ("top", "left", "bottom"):
         axes.spines[side].set_visible(False)
-    axes.spines["right"].set_color(RULE)
+    axes.spines["right"].set_color(look.rule)
     _scale(axes.yaxis, axes.set_yscale, axes.set_ylim, scale)
-    axes.tick_params(length=3, labelsize=TICK)
+    axes.tick_params(length=3, labelsize=look.tick)
     axes.annotate(
-        _head(scale), (1, 1), (2, 7), xycoords="axes fraction", textcoords="offset points", ha="right", color=INK2
+        _head(scale), (1, 1), (2, 7), xycoords="axes fraction", textcoords="offset points", ha="right", color=look.ink2
     )
 
 
@@ -184,26 +196,26 @@ def _figures(value: float) -> str:
     return f"{value:,.10g}".replace(",", "\u202f").replace("-", "\u2212")
 
 
-def _line(axes: Any, series: Series) -> None:
+def _line(axes: Any, series: Series, look: Look) -> None:
     y = [np.nan if v is None else v for v in series.y]
     style = PATTERNS[series.line]
-    colour = COLOURS[series.quantity]
-    axes.plot(series.x, y, color=colour, lw=1.9, ls=style, zorder=3, solid_capstyle="round")
+    colour = look.colours[series.quantity]
+    axes.plot(series.x, y, color=colour, lw=look.thick, ls=style, zorder=3, solid_capstyle="round")
     if series.dots:
-        axes.plot(series.x, y, color=colour, lw=0, marker="o", ms=3.2, zorder=3.1)
+        axes.plot(series.x, y, color=colour, lw=0, marker="o", ms=look.dot, zorder=3.1)
 
 
-def _limit(axes: Any, limit: Limit) -> None:
+def _limit(axes: Any, limit: Limit, look: Look) -> None:
     low, high = axes.get_ylim()
     deep = 0.045 * (high - low) * (1.0 if limit.forbidden == "above" else -1.0)
-    axes.axhline(limit.value, color=STOP, lw=1.3, zorder=2.5)
+    axes.axhline(limit.value, color=look.stop, lw=look.edge, zorder=2.5)
     axes.fill_between(
         [0, 1],
         limit.value,
         limit.value + deep,
         transform=axes.get_yaxis_transform(),
         facecolor="none",
-        edgecolor=STOP,
+        edgecolor=look.stop,
         hatch="////",
         lw=0,
         zorder=2,

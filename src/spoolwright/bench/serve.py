@@ -21,6 +21,7 @@ from spoolwright.errors import BadInput
 
 LOOK = Path(__file__).parent / "look"
 LARGEST_MESSAGE = 4_000_000  # bytes a browser may send at once over the socket
+_RECONNECT = 120.0  # s a page is kept while its browser is silent: compiling the solver can hold everything up
 _BUILD_TIME = 30.0  # s a page may take to be made before the browser is told
 
 
@@ -48,6 +49,7 @@ def serve(folder: Path, host: str | None, port: int, show: bool, say: Callable[[
             show_welcome_message=False,
             uvicorn_logging_level="error",
             binding_refresh_interval=None,
+            reconnect_timeout=_RECONNECT,
             ws_max_size=LARGEST_MESSAGE,
         )
 

@@ -159,12 +159,12 @@ def pick(
 
 
 def _variant_pick(desk: Desk) -> None:
-    options = {"": "as in the sheet"} | {name: name for name in desk.store.variants()}
+    options = {"": "sheet"} | {name: name for name in desk.store.variants()}
     pick("Variant", options, desk.variant or "", lambda value: desk.open(desk.address(variant=value or None)))
 
 
 def _against_pick(desk: Desk) -> None:
-    options = {"": "last run", "sheet": "as in the sheet"} | {name: name for name in desk.store.variants()}
+    options = {"": "last run", "sheet": "sheet"} | {name: name for name in desk.store.variants()}
     pick(
         "Against",
         options,

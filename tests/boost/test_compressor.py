@@ -171,7 +171,7 @@ def test_wheel_at_rest__passes_half_the_greatest_flow_at_half_the_pressure() -> 
 
 def test_speed__found_from_flow_and_pressure() -> None:
     for M in (0.4, 0.9, 1.4):
-        for share in (0.4, 0.7, 0.95, 1.1):
+        for share in (0.4, 0.7, 0.95, 1.1 if M < 1.0 else 0.98):  # choked at the fastest line: speed adds nothing
             mdot = share * choke_flow(SIZES, LINES, speed(M), P1, T1, R, CP)
             p2 = compressor_head(SIZES, LINES, speed(M), mdot, P1, T1, R, CP)[0]
             omega, status = compressor_speed(SIZES, LINES, mdot, P1, T1, R, CP, p2, 25000.0)

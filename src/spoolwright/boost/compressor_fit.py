@@ -22,6 +22,7 @@ from spoolwright.constants import CP_AIR, GAMMA_AIR, R_AIR
 
 LEAST_POINTS = 4  # on one line: as many as it has numbers
 PRESSURE_WEIGHT = FLOW_WEIGHT = 0.02  # share of head and of flow that count as one error
+PEAK_AT, PEAK_BAND = 0.95, 0.25  # where the peak is looked for, over the first point's flow, and how loosely
 STRAIGHTNESS = 0.02  # weight of the work's second differences against its relative errors
 RECIRCULATION = (
     0.30  # work added at zero flow by recirculation, falling to none at the surge line; usual size, from memory
@@ -48,7 +49,7 @@ class Reference(NamedTuple):
 class FitError(NamedTuple):
     """Distance of the table's points from the fit, as shares.
 
-    head : along pressure ratio or flow, whichever is nearer; work : of the power. rms and greatest, and by line.
+    Along pressure ratio (of the power for the work) or along flow, whichever is nearer: rms and greatest, and by line.
     """
 
     head_rms: float
@@ -101,7 +102,8 @@ def _fit_head(phi: Floats, psi: Floats) -> Floats:
 
     def residual(v: Floats) -> Floats:
         fitted, slope = line_head(phi, *v)
-        return (fitted - psi) / np.hypot(PRESSURE_WEIGHT * v[2], FLOW_WEIGHT * slope * phi)
+        miss = (fitted - psi) / np.hypot(PRESSURE_WEIGHT * v[2], FLOW_WEIGHT * slope * phi)
+        return np.r_[miss, (v[1] / phi[0] - PEAK_AT) / PEAK_BAND]
 
     top = float(psi.max())
     low = [phi[-1] * 1.0005, 0.6 * phi[0], 0.8 * top, 1.2]
@@ -137,14 +139,23 @@ def work_basis(z: Floats) -> Floats:
 def _fit_work(z: Floats, work: Floats) -> Floats:
     """lambda at the knots of one line."""
     at = np.arange(WORK_KNOTS) * WORK_STEP
-    basis = work_basis(z) / work[:, None]
     weight = STRAIGHTNESS / float(np.mean(work)) * np.sqrt(len(z))
     straight = np.diff(np.eye(WORK_KNOTS), n=2, axis=0)[at[2:] < z[-1] + WORK_STEP] * weight
     level = np.diff(np.eye(WORK_KNOTS), axis=0)[at[1:] >= z[-1] + WORK_STEP]
     smooth = np.r_[straight, level]
-    knots = np.linalg.lstsq(np.r_[basis, smooth], np.r_[np.ones(len(z)), np.zeros(len(smooth))], rcond=None)[0]
+    basis, scale = work_basis(z), work
+    for _ in range(3):  # the steep end is weighed by flow: its slope comes from the round before
+        sides = np.r_[work / scale, np.zeros(len(smooth))]
+        knots = np.linalg.lstsq(np.r_[basis / scale[:, None], smooth], sides, rcond=None)[0]
+        scale = np.hypot(work, work_slope(z, knots) * z)
     lost = np.clip(1.0 - at / z[0], 0.0, None)
     return np.maximum(knots, 0.2 * float(work.min())) + RECIRCULATION * lost**2
+
+
+def work_slope(z: Floats, knots: Floats) -> Floats:
+    """d lambda / dz of a line's work, by difference."""
+    step = 1e-4
+    return np.asarray((work_basis(z + step) - work_basis(z - step)) @ knots / (2.0 * step))
 
 
 def _error(points: list[_Points], lines: Lines, reference: Reference) -> FitError:
@@ -157,7 +168,9 @@ def _error(points: list[_Points], lines: Lines, reference: Reference) -> FitErro
         table = (1.0 + scale * p.psi) ** power
         along_flow = ratio * power * scale * slope / (1.0 + scale * psi) * p.phi
         head.append((ratio - table) / np.hypot(table, along_flow))
-        work.append(work_basis(p.phi / lines.phi_choke[k]) @ lines.work[k] / p.work - 1.0)
+        z = p.phi / lines.phi_choke[k]
+        missed = work_basis(z) @ lines.work[k] - p.work
+        work.append(missed / np.hypot(p.work, work_slope(z, lines.work[k]) * z))
     all_head, all_work = np.concatenate(head), np.concatenate(work)
     return FitError(
         _rms(all_head),

@@ -1,6 +1,6 @@
 """What must be solved for on a compressor map: the speed for a flow and pressure, the surge flow at a pressure ratio.
 
-At every flow the pressure rises with speed (checked when a map is fitted), so both are bracketed roots.
+At every flow up to choke the pressure rises with speed (tested for fitted maps), so both are bracketed roots.
 """
 
 from __future__ import annotations

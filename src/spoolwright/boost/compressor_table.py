@@ -1,8 +1,8 @@
 """From parameters of a few speed lines to the table the compressor kernels read.
 
 Monotone cubic (PCHIP) over tip Mach number, once; the kernels then read rows at equal steps with their slopes.
-Below the slowest line every coefficient is held (similarity: at low Mach number all of them become constants), above
-the fastest the flow coefficient of choke falls as 1/M (a choked inlet passes one corrected flow) and the rest is held.
+Below the slowest line every coefficient runs as a + b M^2 (at low Mach number all become constants), within 15 % of its
+last value; above the fastest it soon levels out, for choke the corrected flow M phi instead (a choked inlet passes no more).
 """
 
 from __future__ import annotations
@@ -41,6 +41,9 @@ from spoolwright.constants import GAMMA_AIR
 SHUT_OFF = 0.8  # head at zero flow over the peak's: a usual figure, from memory
 REVERSE = 1.0  # rise of head in reverse flow, in peaks at one peak flow backwards; usual size, from memory
 LIMITER = 0.03  # head over the peak's at which the limiter shuts the flow; numerical, not physical
+
+RUN_OUT = 0.15  # of the fastest line's M: there every coefficient is level
+MOST_BELOW, MOST_ABOVE = 0.15, 0.08  # most a coefficient moves outside the measured lines, as a share
 
 # A wheel at rest passes half its greatest corrected flow when the pressure falls to half: published survey of 305
 # automotive maps, choking at standstill. It sets the quadratic loss beyond choke.
@@ -96,8 +99,9 @@ def tabulate(
         LINE_PHI_SURGE: lines.phi_surge,
     } | {LINE_WORK + k: lines.work[:, k] for k in range(WORK_KNOTS)}
     for column, values in columns.items():
-        table[:, column] = _held(M, np.asarray(values, float), grid)
-    table[:, LINE_PHI_CHOKE] *= M[-1] / np.maximum(grid, M[-1])  # choked: one corrected flow
+        table[:, column] = _extended(M, np.asarray(values, float), grid)
+    beyond = grid > M[-1]  # choked: what levels out there is the corrected flow, in proportion to M phi
+    table[beyond, LINE_PHI_CHOKE] = _extended(M, M * lines.phi_choke, grid)[beyond] / grid[beyond]
     # Above the fastest line the falling choke may not come down to the peak: the peak follows it.
     table[:, LINE_PHI_PEAK] = np.minimum(table[:, LINE_PHI_PEAK], 0.9 * table[:, LINE_PHI_CHOKE])
     for column in range(N_LINE):
@@ -113,12 +117,22 @@ def tabulate(
     return Compressor(sizes, table)
 
 
-def _held(M: Floats, values: Floats, grid: Floats) -> Floats:
-    """Monotone cubic through the lines, level outside them."""
-    # A level stretch before the first line and behind the last makes both ends smooth.
-    behind = 1.15 * M[-1]
-    curve = PchipInterpolator(np.r_[0.0, 0.5 * M[0], M, behind], np.r_[values[0], values[0], values, values[-1]])
-    return np.asarray(curve(np.minimum(grid, behind)))
+def _extended(M: Floats, values: Floats, grid: Floats) -> Floats:
+    """Monotone cubic through the lines; outside them it levels out from the slope it has at the end."""
+    curve = PchipInterpolator(M, values)
+    out = np.asarray(curve(np.clip(grid, M[0], M[-1])))
+    # Below: a + b M^2 with the slope at the slowest line. Above: a parabola that is level after RUN_OUT M.
+    first, last = (float(curve.derivative()(m)) for m in (M[0], M[-1]))
+    drop = _within(0.5 * first * M[0], MOST_BELOW * abs(values[0]))
+    below = grid < M[0]
+    out[below] -= drop * (1.0 - (grid[below] / M[0]) ** 2)
+    rise = _within(0.5 * last * RUN_OUT * M[-1], MOST_ABOVE * abs(values[-1]))
+    t = np.clip((grid - M[-1]) / (RUN_OUT * M[-1]), 0.0, 1.0)
+    return np.asarray(out + rise * t * (2.0 - t))
+
+
+def _within(value: float, most: float) -> float:
+    return min(max(value, -most), most)
 
 
 def level_ended_slopes(values: Floats) -> Floats:

@@ -2,11 +2,12 @@
 
 Table: A, c, k of the swallowing curve and eta_m, s_o of the efficiency by least squares over all points
 (equations: ``turbine``). Corrected flow and speed mean: at the reference gas state; the rig's gas is taken as hot air.
-Sizes: see ``turbine_from_sizes``; such a turbine is estimated.
+Sizes: throat of the housing and outlet of the wheel as two nozzles in series; such a turbine is estimated.
 """
 
 from __future__ import annotations
 
+from math import hypot, pi
 from typing import NamedTuple
 
 import numpy as np
@@ -30,7 +31,11 @@ from spoolwright.constants import R_AIR
 
 # Hot air of a gas stand near 870 K; the fit hardly feels it, as both sides of the similarity use it (from memory).
 CP_RIG = 1110.0  # J/(kg K)
-PUMPING, EXPONENT = 0.9, 0.9  # of turbines without a table: measured advice for small radial turbines, from memory
+PUMPING, EXPONENT = 0.9, 0.9  # of a turbine without a table; usual size, from memory
+# From sizes, all from memory: discharge of throat and wheel, open share of the wheel's outlet circle between hub and
+# blades at their angle, and the curve's area over that of a nozzle with the same choked flow.
+DISCHARGE, OPEN_SHARE, CURVE_SHARE = 0.95, 0.55, 0.86
+OUTLET_SHARE = 0.87  # wheel outlet over inlet diameter where it is not known
 
 
 class TurbinePoints(NamedTuple):
@@ -110,6 +115,23 @@ def turbine_row(
     row[T_EFFICIENCY], row[T_BEST_RATIO] = efficiency, best_ratio
     row[T_HEAT_LOSS] = row[T_SPEED_LIMIT] = 0.0
     return row
+
+
+def series_area(throat: float, wheel_outlet: float) -> float:
+    """Effective nozzle area [m2] of housing throat [m2] and wheel outlet diameter [m] one after the other."""
+    wheel = OPEN_SHARE * 0.25 * pi * wheel_outlet**2
+    return DISCHARGE * throat * wheel / hypot(throat, wheel)
+
+
+def estimate_turbine(
+    wheel_inlet: float, wheel_outlet: float, throat: float, efficiency: float, best_ratio: float
+) -> Floats:
+    """Row of a turbine nobody measured.
+
+    Diameters [m]; throat of all entries [m2]; best efficiency [-] and the speed ratio where it lies.
+    """
+    area = CURVE_SHARE * series_area(throat, wheel_outlet)
+    return turbine_row(wheel_inlet, area, PUMPING, EXPONENT, efficiency, best_ratio)
 
 
 def entries(row: Floats, count: int) -> Floats:

@@ -11,12 +11,16 @@ from math import pi, sqrt
 
 import numpy as np
 
+from spoolwright import units
 from spoolwright.boost.build import blow_off_row, cooler_row, effectiveness_over_flow, gate_row
-from spoolwright.boost.compressor_fit import CompressorFit, MapLine, Reference, fit_compressor
+from spoolwright.boost.compressor_estimate import estimate_compressor
+from spoolwright.boost.compressor_fit import CompressorFit, Reference, fit_compressor
 from spoolwright.boost.compressor_table import Compressor, tabulate
 from spoolwright.boost.rows import T_HEAT_LOSS, Floats
-from spoolwright.boost.turbine_fit import TurbineError, TurbinePoints, entries, fit_turbine
+from spoolwright.boost.turbine_fit import OUTLET_SHARE, TurbineError, entries, estimate_turbine, fit_turbine
 from spoolwright.constants import GAMMA_AIR, R_AIR
+from spoolwright.engine.compressor_map import compressor_map, question_fit, unusual_reference
+from spoolwright.engine.turbine_map import refuse_sizes, turbine_map
 from spoolwright.errors import BadInput
 from spoolwright.sheet import Sheet
 
@@ -25,6 +29,7 @@ T_COLDEST = 233.15  # K, inlet air at which the table of the compressor must sti
 PASSAGE_LENGTH, PASSAGE_AREA = 6.3, 0.35
 # Charge the cooler's loss is taken to have been measured with: 1.8 bar absolute, 320 K.
 LOSS_DENSITY = 1.8e5 / (R_AIR * 320.0)
+ESTIMATE_REFERENCE = Reference(298.15, 100e3)  # state an estimated map is shown at
 UNKNOWN_HEAT_CAPACITY = 3500.0  # J/K; about 4 kg of aluminium
 
 
@@ -52,6 +57,7 @@ class Turbo:
     compressor_fit: CompressorFit | None  # None: estimated from sizes
     turbine_error: TurbineError | None  # None: estimated from sizes
     assumed: tuple[tuple[str, str, str], ...]
+    questions: tuple[str, ...] = ()  # what looks unusual in the maps, in words
 
     @property
     def is_estimated(self) -> bool:
@@ -65,7 +71,7 @@ def turbo(sheet: Sheet) -> Turbo | None:
         return None
     assumed: list[tuple[str, str, str]] = []
     compressor, reference, fit = _compressor(sheet, assumed)
-    turbine, error = _turbine(sheet)
+    turbine, error = _turbine(sheet, assumed)
     has_gate = sheet.has("wastegate")
     return Turbo(
         count=int(sheet.value("charge.turbos")),
@@ -84,6 +90,7 @@ def turbo(sheet: Sheet) -> Turbo | None:
         compressor_fit=fit,
         turbine_error=error,
         assumed=tuple(assumed),
+        questions=tuple(q for q in (unusual_reference(reference),) if q),
     )
 
 
@@ -92,17 +99,18 @@ def _compressor(
 ) -> tuple[Compressor, Reference, CompressorFit | None]:
     at = "charge.compressor"
     diameter, limit = sheet.value(f"{at}.wheel_outlet"), sheet.value(f"{at}.speed_limit")
-    if not sheet.has(f"{at}.map"):
-        raise BadInput("charge.compressor.map: none is given, and maps estimated from sizes are not there yet")
-    reference = Reference(sheet.value(f"{at}.map_temperature"), sheet.value(f"{at}.map_pressure"))
-    table = sheet.table(f"{at}.map")
-    lines = [
-        MapLine(speed, *(np.array(rest[name]) for name in ("flow", "pressure_ratio", "efficiency")))
-        for speed, rest in sorted(table.lines("speed").items())
-    ]
-    fit = fit_compressor(lines, diameter, reference)
+    fit = None
+    if sheet.has(f"{at}.map"):
+        measured, reference = compressor_map(sheet)
+        fit = fit_compressor(measured, diameter, reference)
+        question_fit(sheet.table(f"{at}.map"), fit)
+        lines = fit.lines
+    else:
+        reference = ESTIMATE_REFERENCE
+        lines = estimate_compressor(sheet.value(f"{at}.wheel_inlet"), diameter)
+        assumed.append((f"{at}.map", "estimated from the wheel's diameters", "no map; not checked against any map"))
     M_most = 0.5 * limit * diameter / sqrt(GAMMA_AIR * R_AIR * T_COLDEST)
-    return tabulate(fit.lines, diameter, limit, _passage(sheet, diameter, assumed), M_most), reference, fit
+    return tabulate(lines, diameter, limit, _passage(sheet, diameter, assumed), M_most), reference, fit
 
 
 def _passage(sheet: Sheet, diameter: float, assumed: list[tuple[str, str, str]]) -> float:
@@ -118,16 +126,24 @@ def _passage(sheet: Sheet, diameter: float, assumed: list[tuple[str, str, str]])
     return area / length
 
 
-def _turbine(sheet: Sheet) -> tuple[Floats, TurbineError | None]:
-    if not sheet.has("turbine.map"):
-        raise BadInput("turbine.map: none is given, and turbines estimated from sizes are not there yet")
-    reference = Reference(sheet.value("turbine.map_temperature"), sheet.value("turbine.map_pressure"))
-    columns = sheet.table("turbine.map").columns
-    points = TurbinePoints(*(np.array(columns[name]) for name in ("speed", "expansion_ratio", "flow", "efficiency")))
-    fit = fit_turbine(points, sheet.value("turbine.wheel_inlet"), reference)
-    rows = entries(fit.row, int(sheet.value("turbine.entries")))
+def _turbine(sheet: Sheet, assumed: list[tuple[str, str, str]]) -> tuple[Floats, TurbineError | None]:
+    refuse_sizes(sheet)
+    inlet, error = sheet.value("turbine.wheel_inlet"), None
+    if sheet.has("turbine.map"):
+        points, reference = turbine_map(sheet)
+        fit = fit_turbine(points, inlet, reference)
+        row, error = fit.row, fit.error
+    else:
+        outlet = sheet.maybe("turbine.wheel_outlet")
+        if outlet is None:
+            outlet = OUTLET_SHARE * inlet
+            assumed.append(("turbine.wheel_outlet", f"{1e3 * outlet:.1f} mm", "usual proportion; not measured"))
+        throat, best = sheet.value("turbine.throat_area"), sheet.value("turbine.best_speed_ratio")
+        row = estimate_turbine(inlet, outlet, throat, sheet.value("turbine.peak_efficiency"), best)
+        assumed.append(("turbine.map", "estimated from throat and wheel", "no map; not checked against any map"))
+    rows = entries(row, int(sheet.value("turbine.entries")))
     rows[:, T_HEAT_LOSS] = sheet.value("turbine.heat_loss")
-    return rows, fit.error
+    return rows, error
 
 
 def _gate(sheet: Sheet) -> Floats:
@@ -136,6 +152,12 @@ def _gate(sheet: Sheet) -> Floats:
     preload = sheet.maybe(f"{at}.preload")
     if preload is None:
         preload = rate * (sheet.value(f"{at}.spring_free_length") - sheet.value(f"{at}.spring_installed_length"))
+    if preload <= 0.0 or rate <= 0.0:
+        shown = units.show(preload, "force", "N", 3)
+        raise BadInput(
+            f"wastegate: a preload of {shown} holds no boost at all; give the spring's force with the valve shut, "
+            'for example preload = "150 N", or its free and installed lengths'
+        )
     lever = 1.0
     if sheet.has(f"{at}.lever_valve"):
         lever = sheet.value(f"{at}.lever_valve") / sheet.value(f"{at}.lever_diaphragm")

@@ -35,6 +35,7 @@ def run(
     losses: bool = True,
     idle: float = 2.0,
     most: float = 250.0,
+    inertia: float = INERTIA,
 ) -> dict[str, np.ndarray]:
     """time [s], roller and engine speed [rpm], throttle [%]; ``noise`` [rad/s] on the roller's speed.
 
@@ -56,13 +57,13 @@ def run(
             phase = "pull"
         if phase == "pull":
             drag = loss(w) if losses else 0.0
-            w += fine * (float(torque(np.array(w * RATIO / RPM))) * RATIO - drag) / INERTIA
+            w += fine * (float(torque(np.array(w * RATIO / RPM))) * RATIO - drag) / inertia
             if w * RATIO >= high * RPM:
                 phase = "coast"
                 if not coast:
                     break
         elif phase == "coast":
-            w -= fine * loss(w) / INERTIA
+            w -= fine * loss(w) / inertia
             if w * RATIO < 1.05 * low * RPM or now > most:
                 break
         now += fine

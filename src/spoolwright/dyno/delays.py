@@ -40,7 +40,7 @@ def channel_delay(
         y0, y1, y2 = np.abs(scores[best - 1 : best + 2])
         bend = y0 - 2.0 * y1 + y2
         shift = 0.5 * (y0 - y2) / bend if bend < 0.0 else 0.0
-    return (best + shift) * step, float(scores[best])
+    return float((best + shift) * step), float(scores[best])
 
 
 def _changes(x: NDArray[np.float64], half: int) -> NDArray[np.float64]:

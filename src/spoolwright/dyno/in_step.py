@@ -116,7 +116,7 @@ def in_step(
         )
         return moved, delays, []
     delay, correlation, leader = found
-    sure = _rank(delay, correlation) >= (True, SURE)
+    sure = bool(_rank(delay, correlation) >= (True, SURE))
     if sure:
         for role in present:
             moved[role] = _shifted(channels[role], rows, t, delay)

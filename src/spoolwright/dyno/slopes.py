@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 DEFAULT_BANDWIDTH: Final = 1.0  # Hz; lower flattens the rise of a turbocharged pull, higher shows the noise
+_EVEN: Final = 0.02  # steps that differ by less count as even where only a spread is wanted
 _LARGEST_EXACT: Final = 600  # samples; longer records take the spread of their middle from a shorter one
 
 
@@ -140,14 +142,27 @@ class _Gains:
 
 def _gains(t: NDArray[np.float64], stiffness: float, step: float) -> _Gains:
     n = t.size
-    if n > _LARGEST_EXACT:
-        short = _gains(np.arange(_LARGEST_EXACT, dtype=np.float64) * step, stiffness, step)
-        half = _LARGEST_EXACT // 2
+    even = _even_gains(min(n, _LARGEST_EXACT), stiffness)
+    if n <= _LARGEST_EXACT:
+        if np.abs(np.diff(t) / step - 1.0).max() > _EVEN:
+            return _exact_gains(t, stiffness, step)
+        return _Gains(even.value, even.slope / step, even.freedom)
+    half = _LARGEST_EXACT // 2
 
-        def longer(gain: NDArray[np.float64]) -> NDArray[np.float64]:
-            return np.concatenate([gain[:half], np.full(n - 2 * half, gain[half]), gain[half:]])
+    def longer(gain: NDArray[np.float64]) -> NDArray[np.float64]:
+        return np.concatenate([gain[:half], np.full(n - 2 * half, gain[half]), gain[half:]])
 
-        return _Gains(longer(short.value), longer(short.slope), short.freedom)
+    return _Gains(longer(even.value), longer(even.slope) / step, even.freedom)
+
+
+@lru_cache(maxsize=64)
+def _even_gains(n: int, stiffness: float) -> _Gains:
+    """Gains for ``n`` samples one apart."""
+    return _exact_gains(np.arange(n, dtype=np.float64), stiffness, 1.0)
+
+
+def _exact_gains(t: NDArray[np.float64], stiffness: float, step: float) -> _Gains:
+    n = t.size
     hat = _smooth(t, np.eye(n), stiffness, step)
     slopes = np.gradient(hat, t, axis=0, edge_order=2)
     freedom = max(1.0 - float(np.trace(hat)) / n, 1e-3)

@@ -18,6 +18,7 @@ from spoolwright.boost.cooler import (
     cooler_soak,
 )
 from spoolwright.boost.gate import gate_area, gate_force, gate_lift, lift_at_force
+from spoolwright.sums.boost_control import opening_boost
 
 OUT = 98e3
 
@@ -136,3 +137,15 @@ def test_blow_off__shut_below_open_above_without_a_kink() -> None:
     area = np.array([blow_off_area(valve, OUT + q, OUT) for q in p])
     slope = np.diff(area)
     assert np.abs(np.diff(slope)).max() < 0.01 * slope.max()
+
+
+@pytest.mark.parametrize("pushes", ["open", "shut"])
+def test_gate__same_balance_as_the_sums(pushes: str) -> None:
+    """The sum asks for the boost, the kernel for the lift; drive pressure 1.4 times boost."""
+    force, ratio, back = 170.0, 1.4, 6e3
+    boost = opening_boost(
+        force + 8000.0 * 0.003, pi / 4 * 0.06**2, pi / 4 * 0.028**2, ratio, 0.0, pushes, back, 0.0, 4e3
+    )
+    row = gate(exhaust_pushes=pushes)
+    lift = gate_lift(row, OUT + boost, OUT + 4e3, OUT, OUT + ratio * boost, OUT + back)
+    assert lift == pytest.approx(0.003, rel=1e-9)

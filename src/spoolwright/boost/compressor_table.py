@@ -2,7 +2,8 @@
 
 Monotone cubic (PCHIP) over tip Mach number, once; the kernels then read rows at equal steps with their slopes.
 Below the slowest line every coefficient runs as a + b M^2 (at low Mach number all become constants), within 15 % of its
-last value; above the fastest it soon levels out, for choke the corrected flow M phi instead (a choked inlet passes no more).
+last value. Above the fastest it soon levels out; for choke the corrected flow M phi does (a choked inlet passes no
+more).
 """
 
 from __future__ import annotations

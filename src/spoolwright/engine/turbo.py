@@ -23,6 +23,7 @@ from spoolwright.engine.compressor_map import compressor_map, question_fit, unus
 from spoolwright.engine.turbine_map import refuse_sizes, turbine_map
 from spoolwright.errors import BadInput
 from spoolwright.sheet import Sheet
+from spoolwright.sums.boost_springs import spring_preload
 
 T_COLDEST = 233.15  # K, inlet air at which the table of the compressor must still reach the speed limit
 # Gas passage through wheel and housing where not measured, in wheels: usual proportions of small machines, from memory.
@@ -151,7 +152,8 @@ def _gate(sheet: Sheet) -> Floats:
     rate = sheet.value(f"{at}.spring_rate")
     preload = sheet.maybe(f"{at}.preload")
     if preload is None:
-        preload = rate * (sheet.value(f"{at}.spring_free_length") - sheet.value(f"{at}.spring_installed_length"))
+        free, installed = (sheet.value(f"{at}.spring_{x}_length") for x in ("free", "installed"))
+        preload = spring_preload(rate, free, installed, 0.0)["preload"]
     if preload <= 0.0 or rate <= 0.0:
         shown = units.show(preload, "force", "N", 3)
         raise BadInput(

@@ -1,4 +1,4 @@
-"""The compile decorator for numerical kernels; the only importer of Numba.
+"""The compile decorator for numerical kernels; with ``linking`` the only importer of Numba.
 
 Numba's own disk cache looks only at the file that holds the compiled function: after an edit of a
 callee in another file it silently returns the old answer. So the cache folder is named by a digest
@@ -23,6 +23,8 @@ from typing import Any, TypeVar
 import numba
 from numba import config as _numba_settings
 
+from spoolwright.linking import Kernel
+
 _config: Any = _numba_settings
 
 KERNEL_FOLDERS = ("gas", "flow", "cylinder", "boost", "engine")
@@ -38,7 +40,7 @@ def kernel_sources(root: Path) -> list[Path]:
         file: file.read_text(encoding="utf-8") for folder in KERNEL_FOLDERS for file in (root / folder).rglob("*.py")
     }
     waiting = [file for file, text in texts.items() if "\n@kernel\n" in text]
-    found = {root / "kernel.py"}
+    found = {root / "kernel.py", root / "linking.py"}
     while waiting:
         file = waiting.pop()
         if file in found or not file.exists():
@@ -99,11 +101,15 @@ def kernel(function: _F) -> _F:
     NumPy division rules (no checks that stop vectorising) and strict IEEE arithmetic: no fastmath,
     under which ``isnan`` stops working.
     """
-    # A cached function remembers its module by name; a script's changes with how it is run, so scripts go uncached.
-    cached = CACHED and function.__module__.startswith("spoolwright.")
-    options: dict[str, Any] = {"nogil": True, "error_model": "numpy", "cache": cached, "fastmath": False}
+    if _config.DISABLE_JIT:
+        return function
+    options = {"nopython": True, "nogil": True, "error_model": "numpy", "fastmath": False, "boundscheck": None}
     options["no_cfunc_wrapper"] = True  # nobody calls kernels from C; saves compile time
-    return numba.njit(**options)(function)  # type: ignore[no-any-return]
+    made: Any = Kernel(function, targetoptions=options)
+    # A cached function remembers its module by name; a script's changes with how it is run, so scripts go uncached.
+    if CACHED and function.__module__.startswith("spoolwright."):
+        made.enable_caching()
+    return made  # type: ignore[no-any-return]
 
 
 def is_compiled_before() -> bool:

@@ -10,6 +10,7 @@ from nicegui.element import Element
 
 from spoolwright.bench import marks
 from spoolwright.bench.elements import box, button, html
+from spoolwright.bench.words import told
 from spoolwright.findings.model import Finding
 
 _GIVEN = re.compile(r", (?=[a-z][a-z0-9_]* = )")
@@ -67,11 +68,11 @@ def _row(letter: str, finding: Finding, opened: Callable[[Finding | None], None]
 def summary(letter: str, finding: Finding) -> str:
     """The closed row."""
     subject = finding.subject[:1].upper() + finding.subject[1:]
-    value = marks.margin_text(finding) or escape(finding.shown or "")
+    value = marks.margin_text(finding) or escape(told(finding.shown))
     return (
         f"{marks.balloon(letter, finding.verdict)}"
         f'<span><strong class="sj">{escape(subject)} {marks.tag(finding.verdict)}</strong>'
-        f'<span class="said">{escape(finding.sentence)}</span></span>'
+        f'<span class="said">{escape(told(finding.sentence))}</span></span>'
         f'<span class="mg"><b>{value}</b>{marks.gauge(finding)}</span>'
     )
 
@@ -80,9 +81,9 @@ def unfolded(finding: Finding) -> str:
     """Working, limit, what to change first, caution."""
     parts = [working(finding.working)] if finding.working else []
     if finding.change_first:
-        parts.append(f"<p><b>Change first:</b> {escape(finding.change_first)}</p>")
+        parts.append(f"<p><b>Change first:</b> {escape(told(finding.change_first))}</p>")
     if finding.limit_shown or finding.resting_on:
-        parts.append(f'<p class="note">Limit {escape(finding.limit_shown)}: {escape(finding.resting_on)}.</p>')
+        parts.append(f'<p class="note">Limit {escape(told(finding.limit_shown))}: {escape(finding.resting_on)}.</p>')
     if finding.where:
         parts.append(f'<p class="note">In the sheet: {escape(finding.where)}</p>')
     if finding.caution:

@@ -22,12 +22,19 @@ LEAP = 500.0  # rpm; a step with Shift
 
 
 class SpeedBar(Element, component=_HERE / "speed.js"):
-    """The slider over the speeds of a run, with its named marks."""
+    """The slider over the speeds of a run, with its named marks; ``turned`` is told when a narrow screen turns wide."""
 
-    def __init__(self, moved: Callable[[float], None]) -> None:
+    def __init__(self, moved: Callable[[float], None], turned: Callable[[], None]) -> None:
         super().__init__()
+        self.turned = turned
         self.show([], 0.0, [])
         self.on("speed", lambda event: moved(float(event.args)))
+        self.narrow: bool | None = None
+        self.on("narrow", lambda event: self._turned(bool(event.args)))
+
+    def _turned(self, narrow: bool) -> None:
+        self.narrow = narrow
+        self.turned()
 
     def show(self, speeds: Sequence[float], value: float, named: Sequence[described.Mark]) -> None:
         """Other speeds, the one chosen, other marks."""
@@ -60,7 +67,7 @@ class GasPath:
         made, self.side = panel("Gas path", key, "spine")
         self.panel = made
         with made:
-            self.bar = SpeedBar(self._moved)
+            self.bar = SpeedBar(self._moved, lambda: self.show_speed(self.desk.speed or 0.0))
             with box("div", "path-scroll", tabindex="0", role="region", aria_label="Gas path"):
                 self.wide = box("div", "path-in")
             self.down = box("div", "down")
@@ -138,9 +145,11 @@ class GasPath:
         """The picture at this speed."""
         self.desk.speed = rpm or self.desk.speed
         path = self.paths.get(rpm)
-        self.figure.content = strip.picture(self.columns, path, self.held, self.balloons, self.lit)
-        for row in self.rows:
-            row.show(path, self.held, self.columns)
+        if self.bar.narrow is not True:
+            self.figure.content = strip.picture(self.columns, path, self.held, self.balloons, self.lit)
+        if self.bar.narrow is not False:
+            for row in self.rows:
+                row.show(path, self.held, self.columns)
 
     def light(self, finding: Finding | None) -> None:
         """Light the column a finding speaks of."""

@@ -10,7 +10,7 @@ import hmac
 from collections.abc import Awaitable, Callable, Iterable, MutableMapping
 from http.cookies import CookieError, SimpleCookie
 from typing import Any
-from urllib.parse import parse_qs, urlencode, urlsplit
+from urllib.parse import parse_qs, quote, urlencode, urlsplit
 
 Scope = MutableMapping[str, Any]
 Receive = Callable[[], Awaitable[MutableMapping[str, Any]]]
@@ -91,7 +91,7 @@ def _with_headers(send: Send) -> Send:
 async def _welcome(path: str, query: dict[str, list[str]], token: str, send: Send) -> None:
     """Keep the token in a cookie and open the same page without it in the address."""
     rest = urlencode(query, doseq=True)
-    place = "/" + path.lstrip("/") + (f"?{rest}" if rest else "")
+    place = "/" + quote(path.lstrip("/\\")) + (f"?{rest}" if rest else "")
     cookie = f"{COOKIE}={token}; Path=/; HttpOnly; SameSite=Strict"
     headers = [(b"location", place.encode()), (b"set-cookie", cookie.encode()), *HEADERS]
     await send({"type": "http.response.start", "status": 303, "headers": headers})

@@ -67,7 +67,7 @@ class RunBar:
         """Speeds, and the turbo taken off: what the command line can, the page can."""
         sheet = self.desk.sheet
         boosted = sheet is not None and (sheet.has("charge.compressor") or sheet.has("turbine"))
-        with box("div", "btns note").style("margin-bottom:12px;gap:4px 14px"):
+        with box("div", "btns note runopts").style("margin-bottom:12px;gap:4px 14px"):
             html('<label for="speeds">Speeds</label>', "span")
             speeds = box(
                 "input",

@@ -19,10 +19,10 @@ from spoolwright.charts.gas_path import Along, Curve, Label, Station
 from spoolwright.findings.model import Verdict
 
 WIDTH, LEFT, RIGHT = 1392.0, 60.0, 12.0
-P_TOP, P_FOOT = 26.0, 128.0
-T_TOP, T_FOOT = 152.0, 240.0
-CUT_TOP, CUT_FOOT, CUT_MID = 258.0, 398.0, 326.0
-HEIGHT = 404.0
+P_TOP, P_FOOT = 30.0, 132.0
+T_TOP, T_FOOT = 166.0, 250.0
+CUT_TOP, CUT_FOOT, CUT_MID = 276.0, 436.0, 354.0
+HEIGHT = 442.0
 STEPS = 3
 
 
@@ -128,8 +128,7 @@ def _ticks(scale: Axis, top: float, foot: float, x0: float, x1: float, at: float
 def _pressures(path: Along, held: Scales, width: float, edge: int) -> str:
     right = LEFT + width * _count(width)
     out = _ticks(held.p, P_TOP, P_FOOT, LEFT, right, LEFT - 6)
-    out += f'<text class="un fp" x="{LEFT - 6}" y="10" text-anchor="end">kPa</text>'
-    out += f'<text class="un fp" x="{LEFT - 6}" y="20" text-anchor="end">abs.</text>'
+    out += svg.text("un fp", LEFT - 6, P_TOP - 14, "kPa abs.", "end")
     base = _y(path.outside_kPa, held.p, P_TOP, P_FOOT)
     for curve in (path.p_intake, path.p_exhaust):
         points = _points(curve, held.p, P_TOP, P_FOOT, width)
@@ -150,9 +149,9 @@ def _temperatures(path: Along, held: Scales, width: float, edge: int) -> str:
     turn = LEFT + edge * width
     right = LEFT + width * _count(width)
     out = _ticks(held.T_intake, T_TOP, T_FOOT, LEFT, turn, LEFT - 6)
-    out += f'<text class="un ft" x="{LEFT - 6}" y="{T_TOP - 6}" text-anchor="end">°C</text>'
+    out += svg.text("un ft", LEFT - 6, T_TOP - 12, "°C", "end")
     out += _ticks(held.T_exhaust, T_TOP, T_FOOT, turn + width, right, turn + width - 6)
-    out += f'<text class="un ft" x="{turn + width - 6:.1f}" y="{T_TOP - 6}" text-anchor="end">°C</text>'
+    out += svg.text("un ft", turn + width - 6, T_TOP - 12, "°C", "end")
     out += _line(_points(path.T_intake, held.T_intake, T_TOP, T_FOOT, width), "tt")
     out += _line(_points(path.T_exhaust, held.T_exhaust, T_TOP, T_FOOT, width), "tt")
     cold = [one for one in path.labels if one.quantity == "T" and one.side == "intake"]

@@ -37,7 +37,7 @@ def cut(
 ) -> list[str]:
     """SVG of all stations, pipes meeting at the columns' edges."""
     largest = max((max(one.outline) for one in columns), default=1.0)
-    scale = min(0.62, (foot - top - 44.0) / largest)
+    scale = min(0.85, (foot - top - 60.0) / largest)
     out = []
     edges = _edges(columns)
     for n, one in enumerate(columns):
@@ -199,7 +199,7 @@ def _cylinder(one: Station, place: Place, before: float, after: float) -> str:
     half = min(0.5 * one.outline[0] * place.scale, 0.42 * w)
     centre = x + w / 2
     left, right = centre - half, centre + half
-    crown, foot = mid + 12, mid + 56
+    crown, foot = mid + 14, mid + 62
     h0, h1 = _half(before, place), _half(after, place)
     necks = rect(x, mid - h0, left - x + 1, 2 * h0, "var(--gas1)")
     necks += rect(right - 1, mid - h1, place.end - right + 1, 2 * h1, "var(--gas2)")

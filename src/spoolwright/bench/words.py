@@ -15,7 +15,9 @@ def number(value: float, digits: int = 0) -> str:
 
 def with_unit(value: float, unit: str, digits: int = 0) -> str:
     """A number and its unit, not to be parted."""
-    return f"{number(value, digits)}{FIXED}{unit}" if unit not in ("", "1") else number(value, digits)
+    if unit in ("", "1"):
+        return number(value, digits)
+    return f"{number(value, digits)}{FIXED}{unit.replace(' ', FIXED)}"
 
 
 def rpm(value: float) -> str:
@@ -26,3 +28,8 @@ def rpm(value: float) -> str:
 def rich(text: str) -> str:
     """Escaped HTML of a text in which ``**`` makes bold."""
     return re.sub(r"\*\*(.+?)\*\*", r"<b>\1</b>", escape(text))
+
+
+def told(text: str) -> str:
+    """A sentence of the program as a page shows it: degrees by their sign."""
+    return text.replace(" degC", f"{FIXED}°C").replace(" degF", f"{FIXED}°F")

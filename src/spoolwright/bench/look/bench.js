@@ -31,7 +31,7 @@
     const over = document.getElementById(id);
     bench.back = document.activeElement;
     over.hidden = false;
-    (over.querySelector("input,button") || over).focus();
+    (over.querySelector("input.search") || over.querySelector("button")).focus();
   };
   bench.close = () => {
     const over = overlay();

@@ -15,8 +15,10 @@ export default {
   data() { return { readout: "" }; },
   async mounted() {
     const { Plotly } = await import("nicegui-plotly");
+    if (!this.$refs.plot) return; // gone before the library came
     this.Plotly = Plotly;
     await this.draw();
+    if (!this.$refs.plot?.on) return;
     this.onTheme = () => this.draw();
     this.onSpeed = (event) => this.line(event.detail);
     window.addEventListener("bench-theme", this.onTheme);
@@ -36,10 +38,11 @@ export default {
   watch: { figure() { this.draw(); } },
   methods: {
     async draw() {
-      if (!this.Plotly || !this.figure) return;
+      if (!this.Plotly || !this.figure || !this.$refs.plot) return;
       const style = getComputedStyle(document.documentElement);
       const { data, layout } = resolve(this.figure, style);
       await this.Plotly.react(this.$refs.plot, data, layout, { displayModeBar: false, responsive: false, doubleClick: "reset" });
+      if (!this.$refs.plot) return;
       this.$el.dataset.drawn = "yes";
       this.line(window.bench.speed);
     },

@@ -9,7 +9,7 @@ export default {
       </select>
       <input v-else :id="id_" type="text" v-model="draft" :placeholder="placeholder" autocomplete="off" spellcheck="false" :inputmode="keypad ? 'decimal' : 'text'"
         :data-path="path" :aria-invalid="state=='refused'" :aria-describedby="said ? id_+'-say' : null"
-        @focus="begin" @keydown.enter.prevent="enter" @keydown.escape.stop="restore" @blur="left" @keydown="keys">
+        @focus="begin" @keydown.enter.prevent="enter" @keydown.escape="escape" @blur="left" @keydown="keys">
       <i class="under"></i></span><i class="z" v-if="look=='dim'"></i>
       <i class="dot" v-if="changed" title="changed, not run"></i></span>
     <span class="second" v-if="second">{{ second }}</span>
@@ -36,6 +36,7 @@ export default {
     enter(event) { if (event.altKey && this.offers.length) return this.offer(this.offers[0]); this.take(); },
     left() { if (this.draft !== this.text && this.draft !== this.told) this.take(); },
     offer(text) { this.draft = text; this.take(); },
+    escape(event) { if (this.draft !== this.text || this.state) { event.stopPropagation(); this.restore(); } },
     restore() { this.draft = this.text; this.seen = this.text; this.told = null; this.$emit("restore", {}); },
     keys(event) { if ((event.ctrlKey || event.metaKey) && event.key.toLowerCase() === "z") event.stopPropagation(); },
   },

@@ -42,7 +42,11 @@ export default {
     speeds() { this.at = Math.max(this.speeds.indexOf(this.value), 0); window.bench.setSpeed(this.now); },
   },
   mounted() {
-    this.watcher = new ResizeObserver(() => { this.wide = this.$refs.track.clientWidth; });
+    this.watcher = new ResizeObserver(() => {
+      this.wide = this.$refs.track.clientWidth;
+      const narrow = matchMedia("(max-width:760px)").matches;
+      if (narrow !== this.narrow) { this.narrow = narrow; this.$emit("narrow", narrow); }
+    });
     this.watcher.observe(this.$refs.track);
     if (this.speeds.length) window.bench.setSpeed(this.now);
   },

@@ -16,7 +16,7 @@ from spoolwright.bench.gas_path import GasPath
 from spoolwright.bench.run_bar import RunBar
 from spoolwright.bench.runs import Run
 from spoolwright.bench.shell import Answer, pick
-from spoolwright.bench.words import rpm, with_unit
+from spoolwright.bench.words import rpm, told, with_unit
 from spoolwright.charts import gas_path as described
 from spoolwright.charts import of_column, of_pull
 from spoolwright.charts.describe import Chart
@@ -39,6 +39,7 @@ class Predict:
                 self.curves_panel, self.curves_side = panel("Over speed")
                 with self.curves_panel:
                     self.curves = box("div", "curves faded")
+                    self.more = box("div", "note").style("padding:0 14px 10px")
                 with box("div", "cols").style("grid-template-columns:minmax(0,1fr) minmax(0,1fr)"):
                     with box("div"):
                         self.changed = Changed(desk)
@@ -57,6 +58,7 @@ class Predict:
         self.charts: dict[str, PlotChart] = {}
         self.column: str | None = None
         self.curves_state: tuple[Any, ...] = ()
+        self.laid_out: tuple[Any, ...] = ()
 
     def show(self) -> None:
         """Bring the page up to date."""
@@ -105,7 +107,9 @@ class Predict:
         self.curves_state = state
         other = f", thin: {name}" if thin else ""
         self.curves_side.content = f"predicted, full load{escape(other)}"
-        if [one.name for one in charts] != list(self.charts):
+        layout = (shown.pull is not None, *(one.name for one in charts))
+        if layout != self.laid_out:
+            self.laid_out = layout
             self._lay_out(shown, charts)
         for chart in charts:
             self.charts[chart.name].show(chart, thin.get(chart.name), name)
@@ -115,7 +119,7 @@ class Predict:
         if self.curves_state == state:
             return
         self.curves_state = state
-        self.charts = {}
+        self.charts, self.laid_out = {}, ()
         self.curves.clear()
         with self.curves:
             html(
@@ -129,12 +133,13 @@ class Predict:
         with self.curves:
             for chart in charts:
                 self.charts[chart.name] = PlotChart(chart)
-            if shown.pull is not None:
-                with box("div").style("grid-column:1/-1"):
-                    names = of_column.filled(shown.pull)
-                    options = {"": "choose a column"} | {one: one.replace("_", " ") for one in names}
-                    html("Also draw", "span", "u").style("padding:0 8px 0 4px")
-                    pick("Also draw a column", options, self.column or "", self._choose)
+        self.more.clear()
+        if shown.pull is not None:
+            names = of_column.filled(shown.pull)
+            options = {"": "choose a column"} | {one: one.replace("_", " ") for one in names}
+            with self.more:
+                html("Also draw", "span", "u").style("padding-right:8px")
+                pick("Also draw a column", options, self.column or "", self._choose)
 
     def _choose(self, name: str) -> None:
         self.column = name or None
@@ -206,7 +211,7 @@ def _sentence(run: Run) -> str:
     first = next((one for one in by_urgency(list(run.findings)) if one.verdict in ("stop", "watch")), None)
     if first is None:
         return f"{said}. Nothing gives up within this pull."
-    return f"{said}. First to give up: **{first.subject}**, {first.sentence.split('. ')[0].rstrip('.')}."
+    return f"{said}. First to give up: **{first.subject}**, {told(first.sentence.split('. ')[0].rstrip('.'))}."
 
 
 def _listed(run: Run | None, of_sheet: Sequence[Finding], columns: Sequence[described.Station]) -> list[Finding]:

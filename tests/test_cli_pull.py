@@ -18,7 +18,7 @@ from spoolwright import cli
 from spoolwright.engine.columns import COLUMNS
 from spoolwright.sheet.demo import demo_folder
 
-WREN, PLOVER, HERON = (str(demo_folder(name)) for name in ("wren", "plover", "heron"))
+WREN, PLOVER = (str(demo_folder(name)) for name in ("wren", "plover"))
 
 
 class Ran:
@@ -54,8 +54,6 @@ def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]):  #
         ((PLOVER, "--csv", "nowhere/pull.csv"), "there is no folder nowhere"),
         ((PLOVER, "--parquet", "."), "a folder stands there"),
         ((PLOVER, "--turbo-off"), "plover has no turbocharger"),
-        ((WREN,), "wren has a turbocharger, which a pull cannot run yet; add --turbo-off"),
-        ((HERON,), "heron has a turbocharger, which a pull cannot run yet; add --turbo-off"),
         ((WREN, "--variant", "hll"), "hill"),
     ],
 )

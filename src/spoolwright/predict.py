@@ -75,17 +75,12 @@ def speeds_of(sheet: Sheet, text: str | None, trace: float | None = None) -> lis
 
 
 def runnable(folder: Path, variant: str | None, sets: Sequence[str], turbo_off: bool) -> Sheet:
-    """The sheet as a pull can run it. Raises BadInput for a turbo that is not taken off, or taken off where none is."""
+    """The sheet as a pull can run it. Raises BadInput for a turbo taken off where none is."""
     sheet = load(folder, variant, sets)
     boosted = sheet.has("charge.compressor") or sheet.has("turbine")
-    if boosted and not turbo_off:
-        raise BadInput(
-            f"{sheet.name} has a turbocharger, which a pull cannot run yet; add --turbo-off to run the engine with it "
-            "taken off"
-        )
     if turbo_off and not boosted:
         raise BadInput(f"{sheet.name} has no turbocharger; leave --turbo-off away")
-    if not boosted:
+    if not turbo_off:
         return sheet
     from spoolwright.engine.assemble import turbo_off as taken_off
 

@@ -1,12 +1,11 @@
-"""From a sheet to the engine's arrays: geometry, gas path, valves, fuel, spark.
+"""From a sheet to the engine's arrays: geometry, gas path, valves, fuel, spark, turbo machines.
 
-The gas path of a sheet with a turbocharger is refused here: the machines are not there yet. With states held at
-their places the engine between them is assembled.
+With states held at the machines' places the engine between them is assembled.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -17,13 +16,17 @@ from spoolwright.cylinder.friction import ChenFlynn
 from spoolwright.cylinder.heat import DEFAULT_HEAT_MULTIPLIER
 from spoolwright.cylinder.lift import Lift, lift_from_events, lift_from_table
 from spoolwright.cylinder.valves import ValveAreas, effective_areas
+from spoolwright.engine.boosting import machines_of
 from spoolwright.engine.calibration import calibration
 from spoolwright.engine.chambers import Assumptions, chambers
 from spoolwright.engine.charge import Site, fuel_enthalpy, fuel_of, octane, site, velocity_rows
-from spoolwright.engine.draft import AtNode, Draft, Place
+from spoolwright.engine.charge_path import charge_assumptions
+from spoolwright.engine.draft import Draft
 from spoolwright.engine.gas_path import Air, Held, build_exhaust, build_intake
 from spoolwright.engine.layout import Layout, Mixer, Valve, build_engine
+from spoolwright.engine.machinery import AtNode, Machinery, Place
 from spoolwright.engine.parts import Engine
+from spoolwright.engine.turbo import Turbo, turbo
 from spoolwright.errors import BadInput
 from spoolwright.flow.build import End, Link, Node, Side
 from spoolwright.flow.mesh import Span
@@ -55,6 +58,13 @@ class Model:
     outlet: int
     octane_band: float
     assumed: tuple[tuple[str, str, str], ...]
+    turbo: Turbo | None = None
+    machinery: Machinery = field(default_factory=Machinery)
+
+    @property
+    def intake_ends(self) -> list[int]:
+        """Duct ends at the intake valves: their mean pressure is the manifold's."""
+        return [2 * d + 1 for d in self.intake_ports]
 
     def accessory_power(self, omega: float) -> float:
         """Power [W] the crank gives to what it drives at omega [rad/s]."""
@@ -155,18 +165,17 @@ def turbo_off(sheet: Sheet) -> tuple[str, ...]:
     return tuple(sets)
 
 
-def assemble(sheet: Sheet, lam: float, held: Held | None = None) -> Model:
+def assemble(sheet: Sheet, lam: float, held: Held | None = None, opening: float = 1.0) -> Model:
     """The engine of ``sheet`` at mixture ``lam`` (lambda), between the open and the open.
 
     With ``held`` it reaches from the carburettor or throttle, fed at the held charge state, to the turbine's place at
     the held pressure; compressor, charge pipes, cooler, turbine, gate and tail are left out, whatever the sheet has.
+    ``opening`` is a share of the throttle's or carburettor's area as the sheet has it opened.
 
     Raises
     ------
-    BadInput : the sheet has a turbocharger and no state is held, or its parts do not make an engine.
+    BadInput : its parts do not make an engine.
     """
-    if held is None and (sheet.has("charge.compressor") or sheet.has("turbine")):
-        raise BadInput("this sheet has a turbocharger, which a pull cannot run yet; run it with the turbo taken off")
     assumptions = Assumptions()
     where, fuel = site(sheet), fuel_of(sheet)
     gas = gas_model(fuel, where.air, 1.0 / lam)
@@ -175,8 +184,10 @@ def assemble(sheet: Sheet, lam: float, held: Held | None = None) -> Model:
     for k in range(sheet.cylinder_count):
         draft.node(Node(f"cylinder {k + 1}", CYLINDER, air.p, T_EXHAUST_START, yb=1.0))
     fuel_per_air = 1.0 / (lam * gas.air_fuel_stoichiometric)
-    intake = build_intake(sheet, draft, air, held, fuel_per_air)
+    intake = build_intake(sheet, draft, air, held, fuel_per_air, opening)
     exhaust, outlet = build_exhaust(sheet, draft, air, T_EXHAUST_START, held)
+    draft.machinery.stations["open_air"] = outlet
+    boost = turbo(sheet) if held is None else None
     valves = []
     for side in ("intake", "exhaust"):
         for k, areas in enumerate(_areas(sheet, side, assumptions)):
@@ -205,6 +216,7 @@ def assemble(sheet: Sheet, lam: float, held: Held | None = None) -> Model:
         mixers=[Mixer(node, fuel_per_air, enthalpy) for node in intake.mixers],
         joins=draft.joins,
         links=draft.links,
+        machines=None if boost is None else machines_of(boost, draft.machinery, air.p, air.T),
         latent_left=0.0,  # see fuel_enthalpy: what enters liquid is boiled off by the walls
     )
     number = octane(fuel)
@@ -224,7 +236,11 @@ def assemble(sheet: Sheet, lam: float, held: Held | None = None) -> Model:
         inlet=intake.inlet,
         outlet=outlet,
         octane_band=number.band,
-        assumed=tuple((a.path, a.text, a.reason) for a in sheet.assumed) + tuple(assumptions.rows),
+        assumed=tuple((a.path, a.text, a.reason) for a in sheet.assumed)
+        + tuple(assumptions.rows)
+        + (() if boost is None else boost.assumed + charge_assumptions(sheet)),
+        turbo=boost,
+        machinery=draft.machinery,
     )
 
 

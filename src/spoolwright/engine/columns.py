@@ -60,14 +60,43 @@ COLUMNS: dict[str, Column] = {
         Column("wall_heat_kW", "kW", "heat from the gas to head, piston and liner", 1),
         Column("head_temperature_K", "K", "gas-side head wall", 0),
         Column("piston_speed_m_s", "m/s", "mean piston speed", 1),
-        Column("pressure_ratio", "1", "compressor outlet over inlet", 2, "boost"),
+        Column("boost_kPa", "kPa", "mean manifold pressure over outside air", 1, "boost"),
+        Column("pressure_ratio", "1", "compressor outlet over inlet, mean pressures", 2, "boost"),
         Column("corrected_flow_kg_s", "kg/s", "compressor flow at its map's reference state", 4, "boost"),
-        Column("compressor_efficiency", "1", "isentropic", 3, "boost"),
+        Column("compressor_efficiency", "1", "isentropic work of the mean pressures over the work taken", 3, "boost"),
+        Column("compressor_outlet_temperature_K", "K", "enthalpy mean behind the compressor", 1, "boost"),
+        Column("charge_temperature_K", "K", "charge into hat, throttle or plenum, before fuel joins there", 1, "boost"),
+        Column(
+            "cooler_effectiveness",
+            "1",
+            "share of the way from charge to coolant temperature; null without a cooler",
+            3,
+            "boost",
+        ),
+        Column("compressor_power_kW", "kW", "power given to the gas", 2, "boost"),
         Column("turbo_speed_rpm", "rpm", "shaft speed", 0, "boost"),
-        Column("surge_margin", "1", "flow left to the surge line over flow", 3, "boost"),
-        Column("turbine_inlet_pressure_kPa", "kPa", "mean absolute", 1, "boost"),
-        Column("turbine_inlet_temperature_K", "K", "enthalpy mean", 0, "boost"),
+        Column("tip_speed_m_s", "m/s", "compressor wheel's tip", 0, "boost"),
+        Column("surge_margin", "1", "flow less the surge line's at the same pressure ratio, over flow", 3, "boost"),
+        Column(
+            "surge_side_time", "1", "share of the cycle the compressor works on the surge side of its line", 3, "boost"
+        ),
+        Column(
+            "choke_margin", "1", "flow at which the wheel gives no more pressure, less the flow, over flow", 3, "boost"
+        ),
+        Column("turbine_inlet_pressure_kPa", "kPa", "mean absolute, in the volute", 1, "boost"),
+        Column("turbine_inlet_temperature_K", "K", "flow-weighted, in the volute", 0, "boost"),
+        Column("expansion_ratio", "1", "turbine inlet over outlet, mean pressures", 2, "boost"),
+        Column("drive_pressure_ratio", "1", "turbine inlet gauge over compressor outlet gauge pressure", 2, "boost"),
+        Column("turbine_power_kW", "kW", "power at the turbine wheel, bearing loss still in it", 2, "boost"),
+        Column(
+            "turbine_efficiency", "1", "power at the wheel over the ideal of each instant, total to static", 3, "boost"
+        ),
+        Column("blade_speed_ratio", "1", "blade speed over spouting speed of the mean ideal work", 2, "boost"),
         Column("wastegate_opening", "1", "share of its lift", 2, "boost"),
+        Column("wastegate_flow_share", "1", "share of the exhaust gas that passes the turbine by", 3, "boost"),
+        Column(
+            "shaft_closure", "1", "what turbine power less bearing loss misses of compressor power, over it", 5, "boost"
+        ),
         Column("cycles", "1", "cycles run until converged", 0),
         Column("converged", "", "whether trapped mass, work and mean state settled", 0),
         Column("mass_closure", "1", "mass that is unaccounted over the mass that passed", 6),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from math import pi, sqrt
 
+from spoolwright.engine.machinery import AtNode, AtStop, Machinery, Place
 from spoolwright.flow.build import End, Join, Link, Node
 from spoolwright.flow.mesh import Duct, Mouth
 from spoolwright.flow.rows import CLOSED
@@ -14,26 +15,9 @@ STRAIGHT_ON: Axis = (1.0, 0.0, 0.0)
 STRAIGHT_OFF: Axis = (-1.0, 0.0, 0.0)
 
 
-@dataclass(frozen=True)
-class AtNode:
-    """A place in the gas path: a node."""
-
-    node: int
-
-
-@dataclass(frozen=True)
-class AtStop:
-    """A place in the gas path: the free downstream end of a duct."""
-
-    duct: int
-
-
-Place = AtNode | AtStop
-
-
 @dataclass
 class Draft:
-    """Ducts, nodes, joins and links so far."""
+    """Ducts, nodes, joins and links so far, and where machines stand."""
 
     ducts: list[Duct] = field(default_factory=list)
     starts: list[End] = field(default_factory=list)
@@ -41,6 +25,7 @@ class Draft:
     nodes: list[Node] = field(default_factory=list)
     joins: list[Join] = field(default_factory=list)
     links: list[Link] = field(default_factory=list)
+    machinery: Machinery = field(default_factory=Machinery)
 
     def node(self, item: Node) -> int:
         """Add a node; its number."""

@@ -1,4 +1,4 @@
-"""The gas path of a sheet without a turbocharger: air inlet to valves, valves to the open.
+"""The gas path of a sheet: air inlet to valves, valves to the open.
 
 With states held at the machines' places (``Held``) the path runs from the carburettor or throttle to the turbine.
 
@@ -8,17 +8,21 @@ momentum of what flows in unless they are boxes with a stated volume.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from math import pi
 
 from spoolwright.constants import R_AIR
-from spoolwright.engine.draft import STRAIGHT_OFF, AtNode, AtStop, Draft, Place, effective_area, entry_area, exit_area
-from spoolwright.engine.pipes import pipe
+from spoolwright.engine.charge_path import build_charge, fuel_before_compressor
+from spoolwright.engine.draft import STRAIGHT_OFF, Draft, effective_area, entry_area, exit_area
+from spoolwright.engine.machinery import AtNode, AtStop, Place
+from spoolwright.engine.pipes import hot, pipe
+from spoolwright.engine.turbine_path import build_turbine
 from spoolwright.errors import BadInput
 from spoolwright.flow.build import End, Node
-from spoolwright.flow.mesh import Duct, Mouth
+from spoolwright.flow.mesh import Mouth
 from spoolwright.flow.rows import AMBIENT, JUNCTION, VOLUME
 from spoolwright.sheet import Sheet
+from spoolwright.sheet.rules_gas import turbine_entries
 
 BODY_LENGTH = 0.06  # m; gas in a carburettor's bore, where each runner has its own
 
@@ -84,11 +88,6 @@ def _inlet_ducts(sheet: Sheet) -> list[str]:
     return [f"intake.ducts.{name}" for name in sheet.names("intake.ducts")] if sheet.has("intake.ducts") else []
 
 
-def fuel_before_compressor(sheet: Sheet) -> bool:
-    """Whether the carburettor stands on the compressor's inlet."""
-    return sheet.has("carburettor") and sheet.choice("carburettor.position") == "before_compressor"
-
-
 def _hat(sheet: Sheet, draft: Draft, upstream: AtNode, air: Air) -> AtNode:
     """The hat behind a held charge, through the mouth of the last charge pipe: it keeps what a carburettor spits back.
 
@@ -102,7 +101,9 @@ def _hat(sheet: Sheet, draft: Draft, upstream: AtNode, air: Air) -> AtNode:
     return draft.enter(upstream, hat, mouth)
 
 
-def build_intake(sheet: Sheet, draft: Draft, air: Air, held: Held | None = None, fuel_per_air: float = 0.0) -> Intake:
+def build_intake(
+    sheet: Sheet, draft: Draft, air: Air, held: Held | None = None, fuel_per_air: float = 0.0, opening: float = 1.0
+) -> Intake:
     """Add everything from outside air, or from the held charge before carburettor or throttle, to the intake valves.
 
     Behind a carburettor before the compressor the held charge is a mixture already, of fuel_per_air [kg/kg].
@@ -115,9 +116,16 @@ def build_intake(sheet: Sheet, draft: Draft, air: Air, held: Held | None = None,
         yf = fuel_per_air / (1.0 + fuel_per_air) if fuel_before_compressor(sheet) else 0.0
         outside = draft.node(Node("held charge", AMBIENT, air.p, air.T, yf=yf))
         upstream = _hat(sheet, draft, AtNode(outside), air)
-    mixture = held is not None and fuel_before_compressor(sheet)
-    has_device = (sheet.has("carburettor") and not mixture) or sheet.has("intake.throttle")
-    area = restriction(sheet) if has_device else None
+    mixture = fuel_before_compressor(sheet)
+    has_device = sheet.has("carburettor") or sheet.has("intake.throttle")
+    area = opening * restriction(sheet) if has_device else None
+    premixed: list[int] = []
+    if held is None and sheet.has("charge"):
+        bores = area * int(sheet.value("carburettor.count")) if mixture and area is not None else None
+        charged = build_charge(sheet, draft, upstream, bores, air.p, air.T)
+        upstream, premixed = charged.place, charged.mixers
+    if mixture:
+        area = None
     fuel_at_port = sheet.has("injection") and sheet.choice("injection.position") in ("port", "runner")
     if not (sheet.has("carburettor") or sheet.has("injection")):
         raise BadInput("the sheet has neither a carburettor nor injection; say where the fuel comes from")
@@ -127,6 +135,7 @@ def build_intake(sheet: Sheet, draft: Draft, air: Air, held: Held | None = None,
     mixers: list[int] = []
     if plenums:
         feeding, mixers = _plenums(sheet, draft, upstream, plenums, None if each else area, air)
+        draft.machinery.stations["plenum"] = mixers[0]
     elif len(groups(sheet, "intake.siamese")) > 1:
         upstream = draft.enter(upstream, draft.node(Node("intake branch", JUNCTION, air.p, air.T)), area)
         feeding = dict.fromkeys(range(sheet.cylinder_count), upstream)
@@ -134,7 +143,7 @@ def build_intake(sheet: Sheet, draft: Draft, air: Air, held: Held | None = None,
         feeding = dict.fromkeys(range(sheet.cylinder_count), upstream)
     needs_bore = sheet.has("carburettor") and each and not mixture
     if fuel_at_port or needs_bore or mixture:
-        mixers = []
+        mixers = premixed
     ports: dict[int, Place] = {}
     port_ducts = []
     for group in groups(sheet, "intake.siamese"):
@@ -236,60 +245,72 @@ def build_exhaust(
     else:
         air = Air(held.p_turbine, air.T)
         open_air = draft.node(Node("held before the turbine", AMBIENT, air.p, T_gas, yb=1.0))
+    entries = turbine_entries(sheet)
     ports: dict[int, tuple[int, Place]] = {}
     waiting: dict[str, list[AtStop]] = {"tail": []}
     collectors = sheet.names("exhaust.collectors") if sheet.has("exhaust.collectors") else ()
     joined = {n - 1: name for name in collectors for n in _cylinders_of(sheet, name)}
+    straight = entries[0] if entries else "tail"
     for group in groups(sheet, "exhaust.siamese"):
         k = group[0]
-        port = draft.duct(_hot(pipe(sheet, "exhaust.ports", k), T_gas))
+        port = draft.duct(hot(pipe(sheet, "exhaust.ports", k), T_gas))
         valve_place: Place = AtStop(port)
         if len(group) > 1:
             shared = draft.node(Node(f"shared exhaust port of cylinder {k + 1}", JUNCTION, air.p, T_gas, yb=1.0))
             draft.starts[port] = End(shared, 1.0, 1.0, STRAIGHT_OFF)
             valve_place = AtNode(shared)
         ports |= dict.fromkeys(group, (port, valve_place))
-        stop = draft.follow(AtStop(port), _hot(pipe(sheet, "exhaust.primaries", k), T_gas))
-        waiting.setdefault(joined.get(k, "tail"), []).append(stop)
+        stop = draft.follow(AtStop(port), hot(pipe(sheet, "exhaust.primaries", k), T_gas))
+        waiting.setdefault(joined.get(k, straight), []).append(stop)
+    joins: dict[str, int] = {}
     for name in _in_order(sheet, collectors):
         path = f"exhaust.collectors.{name}"
         volume = sheet.maybe(f"{path}.volume")
         kind = JUNCTION if volume is None else VOLUME
-        node = draft.node(Node(name, kind, air.p, T_gas, yb=1.0, volume=volume))
+        joins[name] = node = draft.node(Node(name, kind, air.p, T_gas, yb=1.0, volume=volume))
         for stop in waiting.get(name, []):
             draft.enter(stop, node)
-        after = draft.follow(AtNode(node), _hot(pipe(sheet, path), T_gas))
-        target = sheet.text(f"{path}.leads_to")
-        waiting.setdefault(target if target in collectors else "tail", []).append(after)
+        after = draft.follow(AtNode(node), hot(pipe(sheet, path), T_gas))
+        waiting.setdefault(sheet.text(f"{path}.leads_to"), []).append(after)
     if held is None:
-        _tail(sheet, draft, waiting["tail"], open_air, air, T_gas)
+        arriving: list[Place] = list(waiting["tail"])
+        if entries:
+            arriving += build_turbine(sheet, draft, waiting, joins, open_air, air.p, T_gas)
+        _tails(sheet, draft, arriving, open_air, air, T_gas)
     else:  # every entry of every turbine meets the same held pressure
-        for stop in waiting["tail"]:
+        for stop in [stop for name in ("tail", *entries) for stop in waiting.get(name, [])]:
             draft.enter(stop, open_air)
     return ports, open_air
 
 
-def _tail(sheet: Sheet, draft: Draft, arriving: list[AtStop], open_air: int, air: Air, T_gas: float) -> None:
+def _tails(sheet: Sheet, draft: Draft, arriving: list[Place], open_air: int, air: Air, T_gas: float) -> None:
+    """Equal tails side by side: one for each pipe that arrives where their number fits, else all from one join."""
+    count = int(sheet.value("exhaust.tails"))
+    if not (sheet.has("exhaust.tail") and sheet.names("exhaust.tail")):
+        count = len(arriving)  # every pipe opens by itself
+    if count != len(arriving):
+        node = draft.node(Node("before the tail", JUNCTION, air.p, T_gas, yb=1.0))
+        for place in arriving:
+            hole = draft.machinery.openings[place.node] if isinstance(place, AtNode) else None
+            draft.enter(place, node, hole)
+        arriving = [AtNode(node)] * count
+    for place in arriving:
+        _tail(sheet, draft, place, open_air, air, T_gas)
+
+
+def _tail(sheet: Sheet, draft: Draft, place: Place, open_air: int, air: Air, T_gas: float) -> None:
     pieces = [f"exhaust.tail.{name}" for name in sheet.names("exhaust.tail")] if sheet.has("exhaust.tail") else []
-    if not pieces:
-        for stop in arriving:
-            draft.enter(stop, open_air, mouth="plain")
-        return
-    place: Place = arriving[0]
-    if len(arriving) > 1:
-        place = AtNode(draft.node(Node("before the tail", JUNCTION, air.p, T_gas, yb=1.0)))
-        for stop in arriving:
-            draft.enter(stop, place.node)
     for path in pieces:
-        place = draft.follow(place, _hot(pipe(sheet, path), T_gas))
+        place = draft.follow(place, hot(pipe(sheet, path), T_gas))
         silencer = sheet.maybe(f"{path}.silencer_volume")
         if silencer is not None:
             box = draft.node(Node(f"silencer behind {path}", VOLUME, air.p, T_gas, yb=1.0, volume=silencer))
             place = draft.enter(place, box)
-    if isinstance(place, AtNode):  # a silencer at the very end opens through a hole of its pipe's size
-        draft.enter(place, open_air, entry_area(pipe(sheet, pieces[-1])))
-    else:
+    if isinstance(place, AtStop):
         draft.enter(place, open_air, mouth="plain")
+    else:  # a silencer at the very end opens through a hole of its pipe's size; a turbine without a tail by its own
+        hole = entry_area(pipe(sheet, pieces[-1])) if pieces else draft.machinery.openings[place.node]
+        draft.enter(place, open_air, hole)
 
 
 def _cylinders_of(sheet: Sheet, name: str) -> tuple[int, ...]:
@@ -307,7 +328,3 @@ def _in_order(sheet: Sheet, names: tuple[str, ...]) -> list[str]:
         order += free
         left = [n for n in left if n not in free]
     return order
-
-
-def _hot(item: Duct, T_gas: float) -> Duct:
-    return replace(item, T=T_gas, yb=1.0)

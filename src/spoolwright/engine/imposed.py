@@ -54,7 +54,8 @@ def held_model(sheet: Sheet, rpm: float, held: Held) -> tuple[Model, Spark]:
     """The engine at one speed's mixture, and what sets its spark at that manifold pressure. Raises BadInput."""
     check_held(held)
     lam = mixture_at(sheet, rpm * pi / 30.0, held.p_charge)
-    return assemble(sheet, lam, held), spark_of(sheet, held.p_charge)
+    model = assemble(sheet, lam, held)
+    return model, spark_of(sheet, model.site.p)
 
 
 def held_point(
@@ -80,7 +81,8 @@ def held_point(
     premixed = len(engine.mixers.node) == 0  # fuel joined before the compressor
     yf = 1.0 / (1.0 + model.lam * engine.gas.air_fuel_stoichiometric) if premixed else 0.0
     set_node(engine.net, model.inlet, held.p_charge, held.T_charge, yf=yf)
-    timing = spark.begin(engine, omega, None if neighbour is None else neighbour.engine)
+    before = None if neighbour is None else neighbour.engine
+    timing = spark.begin(engine, omega, before, model.intake_ends, held.p_charge)
     T_last = T_GUESS if neighbour is None else float(neighbour.engine.net.nodes[model.outlet, N_T])
     set_node(engine.net, model.outlet, held.p_turbine, T_last, yb=1.0)
 

@@ -13,7 +13,22 @@ from numpy.typing import NDArray
 
 from spoolwright.cylinder.build import Burn, Chamber, build_cylinders
 from spoolwright.cylinder.lift import N_ANGLES
-from spoolwright.engine.parts import N_AMBIENT, N_END_SUMS, N_NUMBERS, ON_END, ON_LINK, Engine, Mixers, Tally, Valves
+from spoolwright.engine.boosting import no_machines
+from spoolwright.engine.parts import (
+    N_AMBIENT,
+    N_COMPRESSOR_SUMS,
+    N_COOLER_SUMS,
+    N_END_SUMS,
+    N_NUMBERS,
+    N_TURBINE_SUMS,
+    ON_END,
+    ON_LINK,
+    Engine,
+    Machines,
+    Mixers,
+    Tally,
+    Valves,
+)
 from spoolwright.errors import BadInput
 from spoolwright.flow.build import End, Join, Link, Node, Side, build_network
 from spoolwright.flow.mesh import Duct, Span
@@ -65,6 +80,7 @@ class Layout:
     joins: Sequence[Join] = ()
     links: Sequence[Link] = ()
     latent_left: float = 0.0
+    machines: Machines | None = None
 
 
 def build_engine(layout: Layout, gas: GasModel, velocity: Floats, delay: IgnitionTable) -> tuple[Engine, list[Span]]:
@@ -91,6 +107,7 @@ def build_engine(layout: Layout, gas: GasModel, velocity: Floats, delay: Ignitio
         phase=np.array(layout.phases, dtype=np.float64),
         valves=_valves(layout.valves),
         mixers=mixers,
+        machines=no_machines() if layout.machines is None else layout.machines,
         gas=gas,
         latent_left=float(layout.latent_left),
     )
@@ -126,5 +143,9 @@ def empty_tally(engine: Engine) -> Tally:
         end=np.zeros((len(engine.net.ends), N_END_SUMS)),
         closed=np.zeros_like(engine.cylinders.state),
         burned=np.zeros_like(engine.cylinders.state),
+        compressor=np.zeros((len(engine.machines.compressor_at), N_COMPRESSOR_SUMS)),
+        turbine=np.zeros((len(engine.machines.entry_at), N_TURBINE_SUMS)),
+        cooling=np.zeros((len(engine.machines.cooler_at), N_COOLER_SUMS)),
+        lift=np.zeros(len(engine.machines.gate)),
         numbers=np.zeros(N_NUMBERS),
     )

@@ -1,4 +1,4 @@
-"""One engine cycle: ducts, volumes and cylinders marched together over 720 degrees of crank.
+"""One engine cycle: ducts, volumes, cylinders and turbo machines marched together over 720 degrees of crank.
 
 Explicit: the ducts' Courant number sets the step, the cylinders follow it. Valve areas are taken at the
 middle of the step and a cylinder's state is extrapolated to it, so that the coupling is second order; what
@@ -22,6 +22,7 @@ from spoolwright.cylinder.rows import Cylinders
 from spoolwright.cylinder.steps import advance_closed, advance_open
 from spoolwright.cylinder.valves import area_at
 from spoolwright.cylinder.views import mean_temperature
+from spoolwright.engine.machines import move_gates, set_gates, step_machines
 from spoolwright.engine.parts import (
     A_BURNED,
     A_ENTHALPY,
@@ -311,6 +312,21 @@ def march_cycle(
     nodes: Floats,
     link_index: Ints,
     links: Floats,
+    compressor_at: Ints,
+    wheel: Floats,
+    lines: Floats,
+    shaft: Floats,
+    entry_at: Ints,
+    turbine: Floats,
+    gate: Floats,
+    gate_state: Floats,
+    gate_signal: Ints,
+    way_at: Ints,
+    way_share: Floats,
+    cooler_at: Ints,
+    cooler: Floats,
+    cooler_state: Floats,
+    outside: Floats,
     c: Cylinders,
     phase: Floats,
     e0: Floats,
@@ -330,6 +346,10 @@ def march_cycle(
     end_sums: Floats,
     closed: Floats,
     burned: Floats,
+    compressor_sums: Floats,
+    turbine_sums: Floats,
+    cooler_sums: Floats,
+    lift_sums: Floats,
     numbers: Floats,
     omega: float,
     courant: float,
@@ -357,12 +377,18 @@ def march_cycle(
         dtheta = min(dt * omega * 180.0 / pi, LONGEST_STEP, 360.0 - theta)
         dt = dtheta * pi / 180.0 / omega
         set_valve_areas(valves, area_in, area_out, phase, theta + 0.5 * dtheta, ends, link_index, links, nodes, opened)
+        set_gates(gate, gate_state, way_at, way_share, ends, links)
+        move_gates(gate, gate_state, gate_signal, way_at, way_share, outside, nodes, dt, lift_sums)
         status, k = prepare_cylinders(c, opened, nodes, e0, dt, omega, behind, closed, burned)
         if status != DONE:
             return status, k, rows
         exchange(
             mix, U, W, aux, left, right, mid, F, q_wall, A_face, geometry, wall,
             end_index, ends, join_index, joins, kind, nodes, link_index, links, dt,
+        )  # fmt: skip
+        step_machines(
+            compressor_at, wheel, lines, shaft, entry_at, turbine, cooler_at, cooler, cooler_state, outside,
+            kind, nodes, dt, compressor_sums, turbine_sums, cooler_sums,
         )  # fmt: skip
         add_fuel(mixer_node, fuel_per_air, enthalpy, nodes, e0[1], dt, added)
         advance_volumes(kind, nodes, mix, dt)
@@ -413,6 +439,7 @@ def run_cycle(
         array[...] = 0.0
     status, k, rows = march_cycle(
         *engine.net,
+        *engine.machines,
         engine.cylinders,
         engine.phase,
         engine.gas.duct.e0,

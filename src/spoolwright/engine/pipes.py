@@ -6,6 +6,7 @@ area; friction then counts the larger diameter, a small error for the short pipe
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import sqrt
 
 from spoolwright.flow.mesh import Duct
@@ -51,3 +52,8 @@ def pipe(sheet: Sheet, path: str, k: int | None = None, extra_loss: float = 0.0,
         roughness=number("roughness"),
         loss=loss + extra_loss,
     )
+
+
+def hot(item: Duct, T_gas: float) -> Duct:
+    """The duct filled with burned gas at T_gas [K]."""
+    return replace(item, T=T_gas, yb=1.0)

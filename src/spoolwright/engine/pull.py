@@ -14,16 +14,22 @@ import numpy as np
 from spoolwright.cylinder import rows as r
 from spoolwright.cylinder.friction import chen_flynn
 from spoolwright.cylinder.knock import knock_band
-from spoolwright.engine.assemble import Model, assemble
-from spoolwright.engine.charge import mixture_at, site
+from spoolwright.engine.assemble import Model
+from spoolwright.engine.boost_columns import boost_columns
 from spoolwright.engine.columns import COLUMNS
-from spoolwright.engine.parts import A_MASS, S_ENTHALPY, S_MASS, S_P, TIME, V_CYLINDER, V_INTAKE
+from spoolwright.engine.march import reverse_flow
+from spoolwright.engine.mixtures import Mixtures
+from spoolwright.engine.parts import A_MASS, S_ENTHALPY, S_MASS, S_P, TIME, V_CYLINDER, V_INTAKE, Engine, Tally
 from spoolwright.engine.run import Cycle, continue_from, own_copy, run_point, start
 from spoolwright.engine.sparks import Spark, spark_of
 from spoolwright.engine.speeds import check_speeds
+from spoolwright.engine.steady import steady
 from spoolwright.errors import NoConvergence
 from spoolwright.gas.duct import T_from_sensible
 from spoolwright.sheet import Sheet
+
+SURGE_LOOK = 0.02  # share of the cycle on the surge side from which the flow is run with its inertia
+MOST_MIXTURES = 4  # runs of one speed until mixture and boost agree
 
 
 @dataclass
@@ -34,6 +40,7 @@ class Point:
     cycle: Cycle | None = None
     trouble: str = ""
     per_cylinder: dict[str, list[float]] = field(default_factory=dict)
+    per_turbo: dict[str, list[float]] = field(default_factory=dict)
 
 
 @dataclass
@@ -72,12 +79,13 @@ def pull(
     """
     check_speeds(speeds_rpm)
     speeds = sorted(speeds_rpm)
-    where = site(sheet)
-    lams = [mixture_at(sheet, n * pi / 30.0, where.p) for n in speeds]
-    models = {lam: assemble(sheet, lam) for lam in dict.fromkeys(lams)}
-    spark = spark_of(sheet, where.p)
+    mixtures = Mixtures(sheet)
+    model = mixtures.first(speeds[0])
+    spark = spark_of(sheet, model.site.p)
+    for n in speeds:
+        mixtures.first(n)
     ready()
-    _compile(models[lams[0]])
+    _compile(model)
     count = min(workers or os.cpu_count() or 1, len(speeds))
     points: dict[int, Point] = {}
 
@@ -86,7 +94,7 @@ def pull(
         for i in indices:
             if cancelled():
                 return
-            point = _point(models[lams[i]], speeds[i], spark, neighbour, cancelled, trace_rows)
+            point = point_at(mixtures, speeds[i], spark, neighbour, cancelled, trace_rows)
             if cancelled() and not point.columns["converged"]:
                 return
             point.columns["speed_rpm"] = speeds[i]
@@ -97,7 +105,6 @@ def pull(
     with ThreadPoolExecutor(max_workers=count) as pool:
         for job in [pool.submit(chain, chunk) for chunk in chunks if chunk]:
             job.result()
-    model = models[lams[0]]
     done = [points[i] for i in sorted(points)]
     return Pull(sheet.name, sheet.variant, sheet.digest, done, model.assumed, model, tuple(speeds))
 
@@ -109,9 +116,31 @@ def _compile(model: Model) -> None:
     run_point(engine, 300.0, most_cycles=1)
 
 
-def _point(
+def point_at(
+    mixtures: Mixtures,
+    rpm: float,
+    spark: Spark,
+    neighbour: Cycle | None,
+    cancelled: Callable[[], bool],
+    trace_rows: int,
+) -> Point:
+    """One speed; run again from where it stands while the manifold pressure it finds asks for another mixture."""
+    model = mixtures.first(rpm)
+    for _ in range(MOST_MIXTURES):
+        point = tried(model, rpm, spark, neighbour, cancelled, trace_rows)
+        if point.cycle is None or cancelled():
+            break
+        wanted = mixtures.at(rpm, 1e3 * point.columns["manifold_pressure_kPa"], model)
+        if wanted is model:
+            break
+        model, neighbour = wanted, point.cycle
+    return point
+
+
+def tried(
     model: Model, rpm: float, spark: Spark, neighbour: Cycle | None, cancelled: Callable[[], bool], trace_rows: int
 ) -> Point:
+    """One speed at one mixture; a run that fails from a neighbour's state is begun anew from rest."""
     omega = rpm * pi / 30.0
     try:
         return _run(model, omega, spark, neighbour, cancelled, trace_rows)
@@ -133,12 +162,22 @@ def _run(
     model: Model, omega: float, spark: Spark, neighbour: Cycle | None, cancelled: Callable[[], bool], trace_rows: int
 ) -> Point:
     engine = own_copy(model.engine)
+    boost = steady(model, engine, omega)
+    p, T = model.site.p, model.site.T
     if neighbour is None:
-        start(engine, model.site.p, model.site.T, 1.0 / model.lam)
+        if boost is not None:
+            p, T = boost.begin(engine)
+        start(engine, p, T, 1.0 / model.lam)
     else:
         continue_from(engine, neighbour.engine)
-    timing = spark.begin(engine, omega, None if neighbour is None else neighbour.engine)
-    cycle = run_point(engine, omega, settle=timing.settle, cancelled=cancelled, trace_rows=trace_rows)
+        p = float(neighbour.tally.end[model.intake_ends, S_P].mean() / neighbour.tally.numbers[TIME])
+    timing = spark.begin(engine, omega, None if neighbour is None else neighbour.engine, model.intake_ends, p)
+
+    def settle(engine: Engine, tally: Tally, n: int) -> bool:
+        timed = timing.settle(engine, tally, n)
+        return (boost is None or boost.settle(engine, tally, n)) and timed
+
+    cycle = run_point(engine, omega, settle=settle, cancelled=cancelled, trace_rows=trace_rows)
     if cycle.cycles == 0:  # cancelled before the first
         return _no_result(model, omega * 30.0 / pi, "cancelled")
     trouble = ""
@@ -146,7 +185,16 @@ def _run(
         last = ", ".join(f"{name} {value:.1e}" for name, value in cycle.residuals.items())
         trouble = f"did not settle in {cycle.cycles} cycles; last relative changes: {last}"
     columns, each = columns_of(model, cycle, timing.best)
-    return Point(columns, cycle, trouble, each)
+    turbos: dict[str, list[float]] = {}
+    if boost is not None and boost.readings is not None:
+        boosted, turbos = boost_columns(model, cycle, boost.readings, 1e3 * columns["manifold_pressure_kPa"])
+        columns |= boosted
+        if boost.readings.surge_time.max() > SURGE_LOOK:
+            backwards = reverse_flow(cycle.engine, omega)
+            columns["reverse_flow_time"] = backwards[0]
+            turbos = turbos and turbos | {"reverse_flow_time": backwards}
+        trouble = boost.trouble() or trouble
+    return Point(columns, cycle, trouble, each, turbos)
 
 
 def _port_temperature(model: Model, cycle: Cycle, ends: list[int], burned: float) -> float:
@@ -160,6 +208,13 @@ def _port_temperature(model: Model, cycle: Cycle, ends: list[int], burned: float
     return float(T_from_sensible(a + R, b, enthalpy / max(mass, 1e-12)))
 
 
+def mean_pressures(model: Model, engine: Engine, tally: Tally, omega: float) -> tuple[float, float]:
+    """Indicated and friction mean effective pressure [Pa] of the cycle just run, accessories in the second."""
+    imep = float(engine.cylinders.state[:, r.WORK].sum()) / model.swept
+    fmep = float(chen_flynn(model.friction, float(tally.burned[:, r.P_MAX].mean()), model.stroke * omega / pi))
+    return imep, fmep + model.accessory_power(omega) / (omega / (4.0 * pi) * model.swept)
+
+
 def columns_of(model: Model, cycle: Cycle, best_spark: float | None) -> tuple[dict[str, Any], dict[str, list[float]]]:
     """The columns of a point and its numbers by cylinder, from its last cycle; boost columns stay None."""
     engine, tally, omega = cycle.engine, cycle.tally, cycle.omega
@@ -167,15 +222,12 @@ def columns_of(model: Model, cycle: Cycle, best_spark: float | None) -> tuple[di
     state, closed, record = engine.cylinders.state, tally.closed, tally.burned
     per_second = omega / (4.0 * pi)
     piston_speed = model.stroke * omega / pi
-    imep = float(state[:, r.WORK].sum()) / model.swept
-    fmep = float(chen_flynn(model.friction, float(record[:, r.P_MAX].mean()), piston_speed))
-    fmep += model.accessory_power(omega) / (per_second * model.swept)
+    imep, fmep = mean_pressures(model, engine, tally, omega)
     bmep = imep - fmep
     power = bmep * model.swept * per_second
     air = -float(tally.ambient[model.inlet, A_MASS]) * per_second
     fuel = float(tally.fuel[:, 0].sum()) * per_second
     rho = model.site.p / (float(engine.gas.duct.R[0]) * model.site.T)
-    intake_ends = [2 * d + 1 for d in model.intake_ports]
     exhaust_ends = [2 * d for d in model.exhaust_ports]
     primary_ends = [2 * d + 1 for d, span in enumerate(model.spans) if span.name.startswith("exhaust.primaries")]
     time = float(tally.numbers[TIME])
@@ -195,8 +247,8 @@ def columns_of(model: Model, cycle: Cycle, best_spark: float | None) -> tuple[di
         "fuel_consumption_g_kWh": fuel / power * 3.6e9 if power > 0.0 else None,
         "lambda": model.lam,
         "residual": float(closed[:, r.Y_RESIDUAL].mean()),
-        "manifold_pressure_kPa": float(tally.end[intake_ends, S_P].mean()) / time / 1e3,
-        "manifold_temperature_K": _port_temperature(model, cycle, intake_ends, 0.0),
+        "manifold_pressure_kPa": float(tally.end[model.intake_ends, S_P].mean()) / time / 1e3,
+        "manifold_temperature_K": _port_temperature(model, cycle, model.intake_ends, 0.0),
         "exhaust_pressure_kPa": float(tally.end[exhaust_ends, S_P].mean()) / time / 1e3,
         "exhaust_temperature_K": _port_temperature(model, cycle, exhaust_ends, 1.0),
         "primary_temperature_K": _port_temperature(model, cycle, primary_ends, 1.0),

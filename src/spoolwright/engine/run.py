@@ -19,7 +19,19 @@ from spoolwright.cylinder import rows as r
 from spoolwright.cylinder.changes import set_one_zone
 from spoolwright.engine.layout import empty_tally
 from spoolwright.engine.loop import CLOSED_SPAN, CYLINDER_FAILED, DONE, own_angle, run_cycle
-from spoolwright.engine.parts import A_ENTHALPY, A_MASS, EVAPORATED, TIME, V_INTAKE, Engine, Tally
+from spoolwright.engine.parts import (
+    A_ENTHALPY,
+    A_MASS,
+    EVAPORATED,
+    K_WORK,
+    TIME,
+    V_INTAKE,
+    X_HEAT,
+    X_WORK,
+    Z_HEAT,
+    Engine,
+    Tally,
+)
 from spoolwright.errors import NoConvergence
 from spoolwright.flow.network import COURANT
 from spoolwright.flow.rows import BURN, ENE, FUEL, G_RDX, JUNCTION, MASS, N_BURN, N_ENE, N_FUEL, N_MASS, VOLUME
@@ -79,7 +91,12 @@ def own_copy(engine: Engine) -> Engine:
         charge_R=c.charge_R.copy(),
         slices=c.slices.copy(),
     )
-    return engine._replace(net=copied, cylinders=cylinders)
+    machines = engine.machines._replace(
+        shaft=engine.machines.shaft.copy(),
+        gate_state=engine.machines.gate_state.copy(),
+        cooler_state=engine.machines.cooler_state.copy(),
+    )
+    return engine._replace(net=copied, cylinders=cylinders, machines=machines)
 
 
 def continue_from(engine: Engine, neighbour: Engine) -> None:
@@ -94,6 +111,9 @@ def continue_from(engine: Engine, neighbour: Engine) -> None:
         (engine.cylinders.charge_c, neighbour.cylinders.charge_c),
         (engine.cylinders.charge_R, neighbour.cylinders.charge_R),
         (engine.cylinders.slices, neighbour.cylinders.slices),
+        (engine.machines.shaft, neighbour.machines.shaft),
+        (engine.machines.gate_state, neighbour.machines.gate_state),
+        (engine.machines.cooler_state, neighbour.machines.cooler_state),
     ):
         mine[:] = other
 
@@ -142,11 +162,11 @@ def run_point(
     mass, energy, _ = stored(engine)
     mass_before, energy_before = mass, energy
     while n < most_cycles and good < 2 and not cancelled():
-        mass_before, energy_before = mass, energy
+        mass_before, energy_before, _ = stored(engine)  # settle may have moved gas to another pressure
         engine.net.q_wall[:] = 0.0
         status, k, _ = run_cycle(engine, omega, COURANT, CLOSED_SPAN, tally, behind, opened, NO_PROBES, NO_TRACE)
         n += 1
-        _stop_if_failed(status, k, n, omega)
+        stop_if_failed(status, k, n, omega)
         mass, energy, duct_energy = stored(engine)
         if not np.isfinite(energy):
             raise NoConvergence(f"the gas state was lost in cycle {n} at {omega * 30 / pi:.0f} rpm")
@@ -163,12 +183,13 @@ def run_point(
         columns = 2 + 3 * count + len(engine.valves.rows) + 2 * len(probes)
         trace = np.zeros((trace_rows, columns))
         status, k, rows = run_cycle(engine, omega, COURANT, 0.0, tally, behind, opened, probes, trace)
-        _stop_if_failed(status, k, n + 1, omega)
+        stop_if_failed(status, k, n + 1, omega)
         trace = trace[:rows]
     return Cycle(engine, tally, omega, n, good >= 2, residuals, *closures, trace)
 
 
-def _stop_if_failed(status: int, k: int, n: int, omega: float) -> None:
+def stop_if_failed(status: int, k: int, n: int, omega: float) -> None:
+    """Raise NoConvergence where cycle n ended with a failure, told by its status and cylinder."""
     if status == DONE:
         return
     what = f"cylinder {k + 1} found no state" if status == CYLINDER_FAILED else "the duct flow was lost"
@@ -203,6 +224,9 @@ def _closures(engine: Engine, tally: Tally, dm: float, dE: float) -> tuple[float
         + cylinder_heat
         + float(state[:, r.WORK].sum())
         + float(tally.numbers[EVAPORATED])
+        - float(tally.compressor[:, K_WORK].sum())
+        + float(tally.turbine[:, [X_WORK, X_HEAT]].sum())
+        + float(tally.cooling[:, Z_HEAT].sum())
         + dE
     )
     passed = max(float(np.abs(tally.ambient[:, A_MASS]).max(initial=0.0)), 1e-12)

@@ -1,0 +1,222 @@
+"""Steady points of a turbocharged engine: speed and lift held in the cycle, set between cycles by the surrogate.
+
+After each cycle the surrogate (surrogate.py) is told the cycle's means, finds where the machines balance, and speed,
+lifts and core temperatures are set; charge and exhaust are rescaled to the pressures it found. The real inertia
+would need tens to hundreds of cycles for the same point.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import pi
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from spoolwright.boost.cooler import cooler_core_temperature, cooler_effectiveness
+from spoolwright.boost.gate import gate_force
+from spoolwright.boost.rows import G_DIAPHRAGM, G_LEVER, G_MAX_LIFT, G_PRELOAD, G_RATE
+from spoolwright.engine.boosting import hold
+from spoolwright.engine.machinery import Machinery
+from spoolwright.engine.parts import (
+    CS_COOLANT,
+    CS_CORE,
+    GS_LIFT,
+    H_FLOW,
+    H_SPEED_SQUARED,
+    O_P,
+    O_T,
+    Z_MASS,
+    Z_T_IN,
+    Engine,
+    Tally,
+)
+from spoolwright.engine.readings import Readings, gate_pressures, read
+from spoolwright.engine.rescale import Region, region, rescale
+from spoolwright.engine.surrogate import BALANCED, MOST_TIP_SPEED, OVERSPEED, Balance, Means, balance, most_speed
+from spoolwright.flow.rows import N_CP, N_P, N_R, N_T
+
+if TYPE_CHECKING:
+    from spoolwright.engine.assemble import Model
+
+POWER_ERROR, POWER_ERROR_SHUT, MASS_ERROR, FORCE_ERROR = 2e-3, 5e-4, 2e-3, 1e-3
+CAREFUL_CYCLES, CAREFUL, FREE = 2, 0.25, 0.5  # bounds on the rise of charge pressure a cycle
+STALLED = 0.15  # share of the guessed flow below which the compressor's state says nothing
+FILLING, START_RATIO, T_EXHAUST, START_EXHAUST = 0.85, 1.4, 1050.0, 1.25  # guesses before the first cycle
+
+
+@dataclass
+class Steady:
+    """The machines of one point while its cycles settle."""
+
+    machinery: Machinery
+    displaced: float  # m3/s that the engine sweeps in its intake strokes
+    charge: Region
+    cooled: Region
+    exhaust: Region
+    readings: Readings | None = None
+    status: int = BALANCED
+    cycles_on_bound: int = 0
+    stalls: int = 0
+
+    def settle(self, engine: Engine, tally: Tally, n: int) -> bool:
+        """After cycle n: read it and set what the next one holds; whether everything balances."""
+        r = self.readings = read(engine, tally, self.machinery)
+        q = r.means
+        if q.m_drawn < STALLED * FILLING * self.displaced * q.p2 / (q.R1 * q.T_charge):
+            self.stalls += 1
+            most = np.array([most_speed(engine.machines, t) for t in range(len(r.omega))])
+            engine.machines.shaft[:, H_SPEED_SQUARED] = np.minimum(1.15 * r.omega, most) ** 2
+            return False
+        content = self._content(engine, r)
+        self._share_out(r)
+        width = CAREFUL if n <= CAREFUL_CYCLES else FREE
+        found = balance(engine.machines, q, 1.0 - 0.6 * width, 1.0 + width)
+        self.status = found.status
+        self.cycles_on_bound = 0 if found.status == BALANCED else self.cycles_on_bound + 1
+        self._set(engine, q, found, tally)
+        return content or (found.status == OVERSPEED and self.cycles_on_bound > 2)
+
+    def trouble(self) -> str:
+        """What keeps the machines from a balance, in one sentence; empty where they have one."""
+        if self.status == OVERSPEED and self.cycles_on_bound > 1:
+            return (
+                f"overspeed: the shaft wants to pass {MOST_TIP_SPEED:.0f} m/s at the wheel's tip, beyond any wheel; "
+                "it was held there, so turbine and compressor power do not balance"
+            )
+        if self.stalls > 3:
+            return f"the compressor was stalled in {self.stalls} cycles: its flow is far below its surge line"
+        return ""
+
+    def _content(self, engine: Engine, r: Readings) -> bool:
+        power = POWER_ERROR if (r.lift > 0.0).any() else POWER_ERROR_SHUT
+        q = r.means
+        return bool(
+            np.abs(r.power_error).max() < power
+            and abs(q.m_drawn / q.m - 1.0) < MASS_ERROR
+            and abs(q.m_exhaust / (q.m * q.exhaust_per_charge) - 1.0) < MASS_ERROR
+            and force_error(engine, r) < FORCE_ERROR
+        )
+
+    def _share_out(self, r: Readings) -> None:
+        """Shafts of a pair balance each by itself: the one with power to spare takes more of the flow."""
+        q = r.means
+        if len(q.share) > 1:
+            spare = np.clip((1.0 + r.power_error) / (1.0 + r.power_error).mean(), 0.5, 2.0)
+            q.share = q.share * np.sqrt(spare)
+            q.share /= q.share.sum()
+
+    def _set(self, engine: Engine, q: Means, found: Balance, tally: Tally | None) -> None:
+        x = engine.machines
+        x.shaft[:, H_SPEED_SQUARED] = np.square(found.omega)
+        x.shaft[:, H_FLOW] = q.share * found.m
+        x.gate_state[:, GS_LIFT] = found.lift
+        p_ratio = found.p2 / q.p2
+        rescale(engine, self.charge, p_ratio, found.T2 / q.T2)
+        rescale(engine, self.cooled, p_ratio, found.T_charge / q.T_charge)
+        rescale(engine, self.exhaust, found.p3_ratio, 1.0)
+        for c, row in enumerate(x.cooler_state):
+            m, T_in = found.m, found.T2
+            if tally is not None:
+                T_in = float(tally.cooling[c, Z_T_IN] / max(tally.cooling[c, Z_MASS], 1e-9)) * found.T2 / q.T2
+            row[CS_CORE] = cooler_core_temperature(x.cooler[c], m, T_in, row[CS_COOLANT])
+
+    def begin(self, engine: Engine) -> tuple[float, float]:
+        """Set a state the machines agree on before the first cycle; charge pressure [Pa] and temperature [K]."""
+        q = first_means(engine, self.machinery, self.displaced)
+        hold(engine.machines)
+        found = balance(engine.machines, q, 0.72, 2.0)
+        p, T = (float(engine.net.nodes[self.machinery.compressors[0].outlet, c]) for c in (N_P, N_T))
+        rescale(engine, self.charge, q.p2 / p, q.T2 / T)
+        rescale(engine, self.cooled, q.p2 / p, q.T_charge / T)
+        rescale(engine, self.exhaust, float(q.p3[0]) / float(engine.machines.outside[O_P]), 1.0)
+        self._set(engine, q, found, None)
+        return found.p2, found.T_charge
+
+
+def steady(model: Model, engine: Engine, omega: float) -> Steady | None:
+    """The machines of a point at crank speed omega [rad/s]; None for an engine without a turbo."""
+    places = model.machinery
+    if not places.compressors:
+        return None
+    cold = [c.cold for c in places.coolers]
+    return Steady(
+        machinery=places,
+        displaced=model.swept * omega / (4.0 * pi),
+        charge=region(engine, [places.compressors[0].outlet]),
+        cooled=region(engine, cold),
+        exhaust=region(engine, [e.volute for e in places.entries]),
+    )
+
+
+def force_error(engine: Engine, r: Readings) -> float:
+    """What the held lifts miss of the balance of forces, as charge pressure over p2; the worst gate."""
+    x, q, worst = engine.machines, r.means, 0.0
+    for g, lift in enumerate(r.lift):
+        gate = x.gate[g]
+        force = gate_force(gate, *gate_pressures(x, q, g))
+        wanted = gate[G_RATE] * lift / gate[G_LEVER]
+        if lift <= 0.0:
+            miss = max(force, 0.0)
+        elif lift >= gate[G_MAX_LIFT]:
+            miss = max(wanted - force, 0.0)
+        else:
+            miss = abs(force - wanted)
+        worst = max(worst, miss / gate[G_DIAPHRAGM] / q.p2)
+    return worst
+
+
+def first_means(engine: Engine, machinery: Machinery, displaced: float) -> Means:
+    """Guessed means before the first cycle: outside air, a middling boost, a full-load exhaust."""
+    x, nodes = engine.machines, engine.net.nodes
+    p, T = float(x.outside[O_P]), float(x.outside[O_T])
+    inlet = machinery.compressors[0].inlet
+    R, cp = float(nodes[inlet, N_R]), float(nodes[inlet, N_CP])
+    p2 = START_RATIO * p
+    if len(x.gate):  # the gate lets little more than its spring's pressure come about
+        p2 = min(max(p + float(x.gate[0, G_PRELOAD] / x.gate[0, G_DIAPHRAGM]), 1.1 * p), 3.0 * p)
+    T2 = T * (1.0 + ((p2 / p) ** (R / cp) - 1.0) / 0.65)
+    T_charge, passed = T2, 1.0
+    for cooler, state in zip(x.cooler, x.cooler_state, strict=True):
+        effectiveness = cooler_effectiveness(cooler, FILLING * displaced * p2 / (R * T))
+        T_charge -= effectiveness * (T_charge - state[CS_COOLANT])
+        passed *= 1.0 - effectiveness
+    turbos, entries, ways = len(x.shaft), len(x.entry_at), len(x.way_at)
+    volute, before = x.entry_at[:, 1], x.way_at[:, 3]
+    follows = [bool(len(x.gate)) and int(x.gate_signal[0, side]) != machinery.stations["open_air"] for side in (0, 1)]
+    p3 = START_EXHAUST * p2
+    return Means(
+        m=FILLING * displaced * p2 / (R * T_charge),
+        m_drawn=FILLING * displaced * p2 / (R * T_charge),
+        m_exhaust=1.07 * FILLING * displaced * p2 / (R * T_charge),
+        exhaust_per_charge=1.07,
+        p1=0.98 * p,
+        T1=T,
+        R1=R,
+        cp1=cp,
+        p2=p2,
+        T2=T2,
+        T_charge=T_charge,
+        passed=passed,
+        p_open=np.full(len(x.gate), p2 if follows[0] else p),
+        p_close=np.full(len(x.gate), p2 if follows[1] else p),
+        open_follows=follows[0],
+        close_follows=follows[1],
+        share=np.full(turbos, 1.0 / turbos),
+        share_drawn=np.full(turbos, 1.0 / turbos),
+        p3=np.full(entries, p3),
+        T3=np.full(entries, T_EXHAUST),
+        R3=nodes[volute, N_R],
+        cp3=nodes[volute, N_CP],
+        p4=np.full(entries, 1.04 * p),
+        p_before=np.full(ways, p3),
+        p_behind=np.full(ways, 1.02 * p),
+        T_before=np.full(ways, T_EXHAUST),
+        R_before=nodes[before, N_R],
+        cp_before=nodes[before, N_CP],
+        k_flow=np.ones(entries),
+        k_power=np.ones(entries),
+        k_gate=np.ones(ways),
+        k_head=np.ones(turbos),
+        k_work=np.ones(turbos),
+    )

@@ -36,6 +36,7 @@ from spoolwright.engine.parts import (
 from spoolwright.engine.turbo import Turbo
 
 STILL = 5000.0  # rad/s, a first shaft speed; every run sets its own
+SHORTEST_LAG = 1e-6  # s; a gate without lag follows within the step
 LEAST_LOSS = 50.0  # 1/m4: an opening of 0.1 m2, too wide to matter
 
 
@@ -65,7 +66,7 @@ def no_machines() -> Machines:
 
 
 def machines_of(turbo: Turbo, machinery: Machinery, p: float, T: float) -> Machines:
-    """The arrays of all machines; outside air p [Pa], T [K]. Speed and lift are held until ``marching``."""
+    """The arrays of all machines; outside air p [Pa], T [K]. Shafts are held."""
     count = len(machinery.compressors)
     shaft = np.zeros((count, N_SHAFT))
     shaft[:, H_SPEED_SQUARED] = STILL**2
@@ -113,16 +114,16 @@ def _signals(turbo: Turbo, machinery: Machinery) -> tuple[int, int]:
 
 
 def hold(machines: Machines) -> None:
-    """Hold speed, lift and core temperature within the cycle; flow follows the map: for steady points."""
+    """Hold speed and core temperature within the cycle; flow follows the map, gates move: for steady points."""
     machines.shaft[:, [H_RATE, H_PASSAGE]] = 0.0
-    machines.gate_state[:, GS_RATE] = 0.0
+    machines.gate_state[:, GS_RATE] = 1.0 / np.maximum(machines.gate[:, G_LAG], SHORTEST_LAG)
     machines.cooler_state[:, CS_RATE] = 0.0
 
 
 def release(machines: Machines, inertia: float) -> None:
     """Let shafts of this inertia [kg m2], gates and cooler cores move, with the flow as a momentum state."""
+    hold(machines)
     machines.shaft[:, H_RATE] = 1.0 / inertia
     machines.shaft[:, H_PASSAGE] = machines.wheel[:, K_AREA_OVER_LENGTH]
-    machines.gate_state[:, GS_RATE] = 1.0 / np.maximum(machines.gate[:, G_LAG], 1e-6)
     capacity = machines.cooler[:, C_HEAT_CAPACITY]
     machines.cooler_state[:, CS_RATE] = np.where(capacity > 0.0, 1.0 / np.maximum(capacity, 1e-9), 0.0)

@@ -81,6 +81,13 @@ COLUMNS: dict[str, Column] = {
             "surge_side_time", "1", "share of the cycle the compressor works on the surge side of its line", 3, "boost"
         ),
         Column(
+            "reverse_flow_time",
+            "1",
+            "share of the time gas runs backwards, its inertia counted; null where that was not in question",
+            3,
+            "boost",
+        ),
+        Column(
             "choke_margin", "1", "flow at which the wheel gives no more pressure, less the flow, over flow", 3, "boost"
         ),
         Column("turbine_inlet_pressure_kPa", "kPa", "mean absolute, in the volute", 1, "boost"),

@@ -10,7 +10,7 @@ import numpy as np
 from spoolwright.engine.boosting import release
 from spoolwright.engine.layout import empty_tally
 from spoolwright.engine.loop import CLOSED_SPAN, run_cycle
-from spoolwright.engine.parts import GS_RATE, H_RATE, K_BACK, TIME, Engine, Tally
+from spoolwright.engine.parts import H_RATE, K_BACK, TIME, Engine, Tally
 from spoolwright.engine.run import NO_PROBES, NO_TRACE, own_copy, stop_if_failed
 from spoolwright.flow.network import COURANT
 
@@ -43,7 +43,6 @@ def reverse_flow(engine: Engine, omega: float) -> list[float]:
     trial = own_copy(engine)
     release(trial.machines, 1.0)
     trial.machines.shaft[:, H_RATE] = 0.0
-    trial.machines.gate_state[:, GS_RATE] = 0.0
     cycles = max(ceil(SURGE_TIME * omega / (4.0 * pi)), 6)
     back, time = np.zeros(len(trial.machines.shaft)), 0.0
     for n, (tally, lasted) in zip(range(cycles), march(trial, lambda: omega), strict=False):

@@ -170,6 +170,8 @@ def _run(
         start(engine, p, T, 1.0 / model.lam)
     else:
         continue_from(engine, neighbour.engine)
+        if boost is not None:
+            boost.go_on(engine)
         p = float(neighbour.tally.end[model.intake_ends, S_P].mean() / neighbour.tally.numbers[TIME])
     timing = spark.begin(engine, omega, None if neighbour is None else neighbour.engine, model.intake_ends, p)
 

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from spoolwright.boost.compressor import compressor_head
-from spoolwright.boost.gate import gate_area
+from spoolwright.boost.gate import gate_area, gate_force, lift_at_force
 from spoolwright.boost.turbine import turbine_flow
+from spoolwright.engine.limited_map import limited_head
 from spoolwright.engine.machinery import Machinery
 from spoolwright.engine.parts import (
     H_EFFICIENCY,
@@ -171,10 +171,16 @@ def _take_factors(engine: Engine, r: Readings) -> None:
         flux = orifice_flux(q.p_before[w], q.T_before[w], q.R_before[w], q.cp_before[w], q.p_behind[w])
         gates.append(_factor(r.way_flow[w], area * flux, FACTORS))
     for t, share in enumerate(q.share):
-        p2, work, _ = compressor_head(x.wheel[t], x.lines[t], r.omega[t], share * q.m_drawn, q.p1, q.T1, q.R1, q.cp1)
+        p2, work = limited_head(x.wheel[t], x.lines[t], r.omega[t], share * q.m_drawn, q.p1, q.T1, q.R1, q.cp1)
         heads.append(_factor(q.p2, p2, HEAD_FACTORS))
         gains.append(_factor(r.compressor_power[t], share * q.m_drawn * work, WORK_FACTORS))
-    q.k_flow, q.k_power, q.k_gate, q.k_head, q.k_work = map(np.array, (flows, works, gates, heads, gains))
+    q.k_flow, q.k_power, q.k_gate = map(np.array, (flows, works, gates))
+    q.force = np.array([gate_force(x.gate[g], *gate_pressures(x, q, g)) for g in range(len(x.gate))])
+    still = [lift_at_force(x.gate[g], force) for g, force in enumerate(q.force)]
+    q.lift_offset = r.lift - np.array(still)
+    # A pair shares its factors by flow: those of a stalled twin would hold it where it stands.
+    q.k_head = np.full(len(heads), float(q.share @ np.array(heads)))
+    q.k_work = np.full(len(gains), float(q.share @ np.array(gains)))
 
 
 def _factor(measured: float, mapped: float, bounds: tuple[float, float]) -> float:

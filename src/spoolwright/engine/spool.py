@@ -14,15 +14,13 @@ from math import pi
 
 import numpy as np
 
-from spoolwright.boost.gate import gate_force
 from spoolwright.boost.rows import G_MAX_LIFT
 from spoolwright.engine.assemble import Model, assemble
 from spoolwright.engine.boosting import release
 from spoolwright.engine.march import march
 from spoolwright.engine.mixtures import Mixtures
-from spoolwright.engine.parts import GS_FORCE, H_FLOW, K_BACK, K_MASS, K_SPEED, S_P, TIME, Engine, Tally
+from spoolwright.engine.parts import H_FLOW, K_BACK, K_MASS, K_SPEED, S_P, TIME, Engine, Tally
 from spoolwright.engine.pull import Point, Pull, mean_pressures, point_at, tried
-from spoolwright.engine.readings import gate_pressures, read
 from spoolwright.engine.run import Cycle, own_copy
 from spoolwright.engine.sparks import Spark, spark_of
 from spoolwright.engine.speeds import SLOWEST, check_speeds
@@ -139,7 +137,7 @@ def _moments(
     """The cycles after the throttle has opened, without end."""
     engine = own_copy(before.engine)
     open_throttle(engine, model.engine)
-    set_free(engine, before.tally, model, shaft_inertia)
+    set_free(engine, before.tally, shaft_inertia)
     turning = [rpm * pi / 30.0]  # rad/s, read anew for each cycle
     time, p_outside = 0.0, model.site.p
     timing = spark.begin(engine, turning[0], before.engine, model.intake_ends, p_outside)
@@ -170,13 +168,11 @@ def open_throttle(engine: Engine, full: Engine) -> None:
     engine.net.links[:, L_AREA] = full.net.links[:, L_AREA]
 
 
-def set_free(engine: Engine, tally: Tally, model: Model, shaft_inertia: float) -> None:
+def set_free(engine: Engine, tally: Tally, shaft_inertia: float) -> None:
     """Let shafts, gates and flow move on from the steady cycle whose sums stand in ``tally``."""
-    x, r = engine.machines, read(engine, tally, model.machinery)
+    x = engine.machines
     release(x, shaft_inertia)
     x.shaft[:, H_FLOW] = tally.compressor[:, K_MASS] / tally.numbers[TIME]
-    for g in range(len(x.gate)):
-        x.gate_state[g, GS_FORCE] = gate_force(x.gate[g], *gate_pressures(x, r.means, g))
 
 
 def time_to(moments: list[Moment], start: float, wanted: float) -> float | None:

@@ -5,7 +5,8 @@ pressure p2 would do:
     flow      m ~ (p2 - 0.1 p3) T^-0.7   (p3 hinders what the exhaust stroke leaves behind; T of the charge)
     inlet     p1 falls, p4 rises with the square of the flow
     speed     of each shaft from its share of the flow and p2, by a bracketed root
-    exhaust   p3 from turbine flow + gate flow = engine flow, with each lift from its balance of forces
+    exhaust   p3 from turbine flow + gate flow = engine flow, with each lift from its balance of forces and the
+              measured difference that pulses make (a gate at its seat or stop follows one half of them)
 The one unknown left is p2, the root of turbine power over compressor power = 1; a shut and an open gate are one
 problem.
 """
@@ -17,11 +18,11 @@ from math import inf
 
 import numpy as np
 
-from spoolwright.boost.compressor import compressor_head
-from spoolwright.boost.compressor_roots import FOUND, TOO_HIGH, compressor_speed
-from spoolwright.boost.gate import gate_area, gate_lift
-from spoolwright.boost.rows import K_DIAMETER
+from spoolwright.boost.compressor_roots import FOUND, TOO_HIGH
+from spoolwright.boost.gate import gate_area, gate_force, lift_at_force
+from spoolwright.boost.rows import G_MAX_LIFT, K_DIAMETER
 from spoolwright.boost.turbine import turbine_flow
+from spoolwright.engine.limited_map import limited_head, limited_speed
 from spoolwright.engine.parts import H_EFFICIENCY, O_P, O_T, W_GATE, Floats, Machines
 from spoolwright.flow.nozzle import orifice_flux
 
@@ -63,6 +64,8 @@ class Means:
     T_before: Floats
     R_before: Floats
     cp_before: Floats
+    lift_offset: Floats = field(default_factory=lambda: np.zeros(0))  # (g,) m, mean lift less that of the mean force
+    force: Floats = field(default_factory=lambda: np.zeros(0))  # (g,) N, of the mean pressures
     k_flow: Floats = field(default_factory=lambda: np.ones(0))  # (e,) turbine flow
     k_power: Floats = field(default_factory=lambda: np.ones(0))  # (e,) turbine work
     k_gate: Floats = field(default_factory=lambda: np.ones(0))  # (w,) gate flow
@@ -78,7 +81,7 @@ class Balance:
     status: int
     residual: float
     omega: list[float]
-    lift: list[float]
+    force: list[float]  # of each gate, N
     p3_ratio: float
     T2: float
     T_charge: float
@@ -95,7 +98,7 @@ def trial(machines: Machines, q: Means, p2: float) -> Balance:
     p_outside = float(machines.outside[O_P])
     r2 = p2 / q.p2
     m, p3_ratio, T2, T_charge = q.m * r2, 1.0, q.T2, q.T_charge
-    omega, lift, status = [0.0] * len(q.share), [0.0] * len(machines.gate), FOUND
+    omega, force, status = [0.0] * len(q.share), [0.0] * len(machines.gate), FOUND
     power = given = 0.0
     for i in range(12):
         p1 = max(p_outside - (p_outside - q.p1) * (m / q.m_drawn) ** 2, 0.5 * q.p1)
@@ -103,16 +106,16 @@ def trial(machines: Machines, q: Means, p2: float) -> Balance:
         for t, share in enumerate(q.share):
             wheel, lines = machines.wheel[t], machines.lines[t]
             mt = float(share * m)
-            omega[t], found = compressor_speed(
+            omega[t], found = limited_speed(
                 wheel, lines, mt, p1, q.T1, q.R1, q.cp1, p2 / q.k_head[t], most_speed(machines, t)
             )
             status = found if found != FOUND else status
-            work = q.k_work[t] * compressor_head(wheel, lines, omega[t], mt, p1, q.T1, q.R1, q.cp1)[1]
+            work = q.k_work[t] * limited_head(wheel, lines, omega[t], mt, p1, q.T1, q.R1, q.cp1)[1]
             power += mt * work
             warmth += share * work
         T2 = q.T1 + warmth / q.cp1
         T_charge = q.T_charge + q.passed * (T2 - q.T2)
-        p3_ratio, lift, given = exhaust(machines, q, omega, m * q.exhaust_per_charge, r2)
+        p3_ratio, force, given = exhaust(machines, q, omega, m * q.exhaust_per_charge, r2)
         p3 = float(q.p3.mean())
         pull = (p2 - HINDRANCE * p3 * p3_ratio) / (q.p2 - HINDRANCE * p3)
         flow = q.m * min(max(pull * (q.T_charge / T_charge) ** COOLING, 0.3), 3.0)
@@ -121,13 +124,13 @@ def trial(machines: Machines, q: Means, p2: float) -> Balance:
         if close:
             break
     residual = given / power - 1.0 if power > 0.0 else inf
-    return Balance(p2, status, residual, list(omega), lift, p3_ratio, T2, T_charge, m)
+    return Balance(p2, status, residual, list(omega), force, p3_ratio, T2, T_charge, m)
 
 
 def exhaust(
     machines: Machines, q: Means, omega: list[float], flow: float, r2: float
 ) -> tuple[float, list[float], float]:
-    """Exhaust pressures over their means, lifts [m] and power [W] to the shafts at which all gas gets away.
+    """Exhaust pressures over their means, gate forces [N] and power [W] to the shafts at which all gas leaves.
 
     flow [kg/s] that leaves the engine; r2 : charge pressure over its mean.
     """
@@ -144,13 +147,15 @@ def exhaust(
             )
             swallowed += q.k_flow[e] * m
             given += machines.shaft[turbo, H_EFFICIENCY] * q.k_power[e] * q.k_flow[e] * m * work
-        lifts = lifts_at(machines, q, ratio, r2, p_behind)
+        forces = forces_at(machines, q, ratio, r2, p_behind)
         for w, way in enumerate(machines.way_at):
             g = way[W_GATE]
-            area = machines.way_share[w] * gate_area(machines.gate[g], lifts[g])
+            lift = lift_at_force(machines.gate[g], forces[g]) + q.lift_offset[g]
+            lift = min(max(lift, 0.0), machines.gate[g, G_MAX_LIFT])
+            area = machines.way_share[w] * gate_area(machines.gate[g], lift)
             flux = orifice_flux(q.p_before[w] * ratio, q.T_before[w], q.R_before[w], q.cp_before[w], p_behind[w])
             swallowed += q.k_gate[w] * area * flux
-        return swallowed / flow - 1.0, lifts, given
+        return swallowed / flow - 1.0, forces, given
 
     low, high = 0.4 * float((p4 / q.p3).min()), 1.0
     result = passed(high)
@@ -172,9 +177,9 @@ def exhaust(
     return ratio, result[1], result[2]
 
 
-def lifts_at(machines: Machines, q: Means, ratio: float, r2: float, p_behind: Floats) -> list[float]:
-    """Lift [m] of each gate with exhaust pressures ``ratio`` and charge signals ``r2`` times their means."""
-    lifts = []
+def forces_at(machines: Machines, q: Means, ratio: float, r2: float, p_behind: Floats) -> list[float]:
+    """Mean force [N] on each gate with exhaust pressures ``ratio`` and charge signals ``r2`` times their means."""
+    forces = []
     for g in range(len(machines.gate)):
         ways = machines.way_at[:, W_GATE] == g
         share = machines.way_share[ways] / machines.way_share[ways].sum()
@@ -182,8 +187,8 @@ def lifts_at(machines: Machines, q: Means, ratio: float, r2: float, p_behind: Fl
         behind = float(share @ p_behind[ways])
         p_open = q.p_open[g] * (r2 if q.open_follows else 1.0)
         p_close = q.p_close[g] * (r2 if q.close_follows else 1.0)
-        lifts.append(gate_lift(machines.gate[g], p_open, p_close, float(machines.outside[O_P]), before, behind))
-    return lifts
+        forces.append(gate_force(machines.gate[g], p_open, p_close, float(machines.outside[O_P]), before, behind))
+    return forces
 
 
 def balance(machines: Machines, q: Means, least: float, most: float) -> Balance:

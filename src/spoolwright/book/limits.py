@@ -1,0 +1,79 @@
+"""The stop list and the do-not list of a build, from its own limits and from what stands on its sheet."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from spoolwright.findings.model import Finding
+from spoolwright.sheet import Sheet
+
+# Sheet path, what is watched, side that stops.
+_STOPS: Final = (
+    ("limits.max_head_temperature", "head", "above"),
+    ("limits.max_oil_temperature", "oil", "above"),
+    ("limits.min_oil_pressure", "oil pressure, hot", "below"),
+    ("limits.max_exhaust_temperature", "exhaust gas", "above"),
+    ("limits.max_charge_temperature", "charge air", "above"),
+    ("limits.max_boost", "boost", "above"),
+    ("limits.leanest_mixture", "mixture at full load", "leaner than"),
+    ("limits.max_speed", "engine speed", "above"),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Stop:
+    """One line of the stop list: what is watched and at what one stops; ``missing`` where the sheet gives no limit."""
+
+    what: str
+    when: str
+    path: str = ""
+    missing: bool = False
+
+
+def stop_list(sheet: Sheet) -> list[Stop]:
+    """What ends a run at once. A limit that is not given is listed as missing."""
+    found = []
+    for path, what, side in _STOPS:
+        if sheet.has(path):
+            found.append(Stop(what, f"{side} {sheet.quantity(path).text}", path))
+        elif _applies(sheet, path):
+            found.append(Stop(what, "no limit given", path, True))
+    if sheet.has("carburettor") and sheet.has("fuel.supply"):
+        found.append(
+            Stop("fuel pressure over boost", f"falling below {sheet.quantity('fuel.supply.base_pressure').text}")
+        )
+    found.append(Stop("knock, any; a hiss at a head; oil smoke", "lift off"))
+    return found
+
+
+def _applies(sheet: Sheet, path: str) -> bool:
+    boosted = sheet.has("charge")
+    return path not in ("limits.max_charge_temperature", "limits.max_boost") or boosted
+
+
+def do_not(sheet: Sheet, findings: Sequence[Finding]) -> list[str]:
+    """What must not be done with this engine; each from its sheet, then the cautions of what is not sound."""
+    told = [*_from_sheet(sheet)]
+    for one in findings:
+        if one.verdict in ("stop", "watch") and one.caution and one.caution not in told:
+            told.append(one.caution)
+    return told
+
+
+def _from_sheet(sheet: Sheet) -> Iterator[str]:
+    if sheet.has("fuel.grade"):
+        yield f"Do not run it on less than {sheet.text('fuel.grade')}."
+    if sheet.has("limits.full_load_time"):
+        yield f"Do not hold full load longer than {sheet.quantity('limits.full_load_time').text} from cold heads."
+    if sheet.has("wastegate") and sheet.choice("wastegate.opening_signal") != "open_air":
+        yield "Do not run it with the gate's hose off or pinched: nothing then holds the boost down."
+    if sheet.has("cooling.leaks"):
+        joints = ", ".join(name.replace("_", " ") for name in sheet.names("cooling.leaks"))
+        yield f"Do not run it with a shroud joint open ({joints})."
+    if sheet.has("limits.max_speed"):
+        yield f"Do not turn it above {sheet.quantity('limits.max_speed').text}, missed gears included."
+    if sheet.has("spark.advance"):
+        most = sheet.quantity("spark.advance").text
+        yield f"Do not set more spark than {most} without a run that shows the knock margin."

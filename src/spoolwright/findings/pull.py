@@ -12,7 +12,7 @@ from typing import Any
 from spoolwright import __version__
 from spoolwright.engine.pull import Pull
 from spoolwright.errors import BadInput
-from spoolwright.findings import pull_charge, pull_limits, valves
+from spoolwright.findings import pull_boost, pull_charge, pull_limits, pull_turbo, valves
 from spoolwright.findings.judging import missing
 from spoolwright.findings.model import Finding, as_json, by_urgency
 from spoolwright.findings.pull_reading import rpm_of, settled
@@ -90,4 +90,16 @@ JUDGES: dict[str, Callable[[Pull, Sheet], Iterator[Finding]]] = {
     "volumetric efficiency": pull_charge.filling,
     "burn": pull_charge.burn,
     "valve to piston": valve_to_piston,
+    "boost": pull_boost.most_boost,
+    "boost over speed": pull_boost.boost_over_speed,
+    "spring force": pull_boost.spring,
+    "boost hose off": pull_boost.hose_off,
+    "surge": pull_turbo.surge,
+    "choke": pull_turbo.choke,
+    "turbo speed": pull_turbo.shaft_speed,
+    "drive pressure over boost": pull_turbo.drive_pressure,
+    "turbine inlet temperature": pull_turbo.turbine_temperature,
+    "charge temperature": pull_turbo.charge_temperature,
+    "shaft balance": pull_turbo.shaft_balance,
+    "compressor map": pull_turbo.compressor_map,
 }

@@ -11,6 +11,9 @@ from spoolwright.findings.model import Finding
 
 CYLINDER_MODEL = "two-zone cylinder on equilibrium tables, entrainment flame, Woschni's wall heat"
 DUCT_MODEL = "one-dimensional gas dynamics from air inlet to tail, coupled to the cylinders"
+BOOST_MODEL = (
+    "compressor and turbine maps in each step of the cycle, gate by force balance, shaft balanced over the cycle"
+)
 
 
 def settled(pull: Pull) -> list[Point]:
@@ -22,10 +25,19 @@ def rpm_of(point: Point) -> float:
     return float(point.columns["speed_rpm"])
 
 
+def known(pull: Pull, column: str) -> list[Point]:
+    """The settled points that have a value in a column."""
+    return [point for point in settled(pull) if point.columns[column] is not None]
+
+
 def highest(pull: Pull, column: str) -> Point | None:
     """The settled point with the highest value in a column; None where none has one."""
-    known = [point for point in settled(pull) if point.columns[column] is not None]
-    return max(known, key=lambda point: point.columns[column]) if known else None
+    return max(known(pull, column), key=lambda point: point.columns[column], default=None)
+
+
+def least(pull: Pull, column: str) -> Point | None:
+    """The settled point with the lowest value in a column; None where none has one."""
+    return min(known(pull, column), key=lambda point: point.columns[column], default=None)
 
 
 def spans(pull: Pull, holds: Callable[[Point], bool]) -> str:

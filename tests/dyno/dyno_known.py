@@ -53,7 +53,7 @@ class Made:
         rng = np.random.default_rng(seed)
         clean, n = self.run, self.run["time"].size
         pulling = clean["throttle"] > 50.0
-        fuel = np.where(pulling, np.interp(clean["engine"], SPEEDS, self.fuel), 0.6)
+        fuel = np.where(pulling, CubicSpline(SPEEDS, self.fuel)(clean["engine"]), 0.6)
         mixture = np.where(pulling, 0.9, 1.05)
         late = np.interp(clean["time"] - LATE, clean["time"], mixture)
         made = {

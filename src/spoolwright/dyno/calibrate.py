@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     pass
 
 STEP: Final = 500.0  # rpm
+WIDTH: Final = 400.0  # rpm over which a channel is read
 FLOW_NOISE, FLOW_SCALE = 0.01, 0.015  # of a fuel flow meter where nobody stated it; common practice, no source
 MODEL_NOISE: Final = 0.005  # of torque: what the model's own curve wanders between speeds; judgement, no source
 ROUNDS: Final = 3
@@ -64,7 +65,7 @@ def observe(
     spread = {"torque_Nm": np.hypot(noise, MODEL_NOISE * torque)}
     scale = {"torque_Nm": pull.scale}
     if "fuel_flow" in pull.channels:
-        flow = pull.mean_over("fuel_flow", speeds, step) / 3600.0
+        flow = pull.mean_over("fuel_flow", speeds, min(step, WIDTH)) / 3600.0
         values["fuel_flow_kg_s"] = flow
         spread["fuel_flow_kg_s"] = np.abs(flow) * FLOW_NOISE
         scale["fuel_flow_kg_s"] = FLOW_SCALE

@@ -47,8 +47,7 @@ def conditions(pull: Measured, speeds_rpm: NDArray[np.float64], folder: Path, ex
     sets = [*settings.sets, *_air_sets(pull.air, notes)]
     mixture: list[float | None] = [None] * speeds_rpm.size
     if "lambda" in pull.channels:
-        width = float(np.median(np.diff(speeds_rpm))) if speeds_rpm.size > 1 else 250.0
-        found = pull.mean_over("lambda", speeds_rpm, width)
+        found = pull.mean_over("lambda", speeds_rpm, 400.0)
         mixture = [round(float(v) / LAMBDA_STEP) * LAMBDA_STEP if np.isfinite(v) else None for v in found]
         lost = sum(v is None for v in mixture)
         if lost:

@@ -174,8 +174,8 @@ def _check(observations: Sequence[Observation], factors: Sequence[Factor]) -> No
     if not names or len(set(names)) != len(names):
         raise BadInput("name each factor once, and at least one")
     count = sum(int(np.isfinite(v).sum()) for o in observations for v in o.values.values())
-    if count < 3 + len(factors):
-        raise BadInput(f"{count} measured points are too few for {len(factors)} factors; give longer or more pulls")
+    if count < 5:
+        raise BadInput(f"{count} measured points are too few to fit to; give longer or more pulls")
     for o in observations:
         for column, value in o.values.items():
             good = np.isfinite(value)

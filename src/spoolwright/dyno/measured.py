@@ -90,7 +90,12 @@ class Measured:
         for found in (self.flywheel, self.wheel, self.unplaced):
             if found is not None:
                 return found
-        raise BadInput(f"{self.name}: the pull holds no torque")
+        raise BadInput(f"{self.name}: nothing tells the torque of this pull; name its source (dyno reduce)")
+
+    @property
+    def has_torque(self) -> bool:
+        """Whether anything tells the torque."""
+        return not (self.flywheel is None and self.wheel is None and self.unplaced is None)
 
     @property
     def power(self) -> NDArray[np.float64]:
@@ -129,12 +134,18 @@ class Measured:
         return np.where(hole & ~on_a_sample, np.nan, found)
 
     def mean_over(self, role: str, speeds_rpm: NDArray[np.float64], width_rpm: float) -> NDArray[np.float64]:
-        """Mean of a channel within half of ``width_rpm`` around these speeds; nan where it has no sample."""
+        """A channel at these speeds by a straight line through its samples within half of ``width_rpm`` of each.
+
+        A mean where all samples lie on one side would be off by its slope; nan where there is no sample.
+        """
         x = self.channels[role]
         out = np.full(np.size(speeds_rpm), np.nan)
         for i, rpm in enumerate(np.asarray(speeds_rpm)):
             near = (np.abs(self.w / RPM - rpm) <= 0.5 * width_rpm) & np.isfinite(x)
-            if near.any():
+            if near.sum() > 3 and np.ptp(self.w[near]) > 0.25 * width_rpm * RPM:
+                line = np.polynomial.polynomial.polyfit(self.w[near] / RPM - rpm, x[near], 1)
+                out[i] = float(line[0])
+            elif near.any():
                 out[i] = float(x[near].mean())
         return out
 

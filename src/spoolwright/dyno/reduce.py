@@ -31,8 +31,8 @@ if TYPE_CHECKING:
 SLIP = 0.02  # change of engine over roller speed within a pull that tells of slip; common practice, no source
 
 
-def reduce_log(log: Log, rig: Rig | None = None, air: Air | None = None) -> Reduction:
-    """Every pull of ``log``, reduced.
+def reduce_log(log: Log, rig: Rig | None = None, air: Air | None = None, torque_wanted: bool = True) -> Reduction:
+    """Every pull of ``log``, reduced; with ``torque_wanted`` false also one that tells no torque, for its channels.
 
     ``rig`` and ``air``: how it was measured; where None, what is kept beside the log. The air that is not stated is
     taken from the log itself (particulars, channels), which is said in its ``origin``.
@@ -48,7 +48,7 @@ def reduce_log(log: Log, rig: Rig | None = None, air: Air | None = None) -> Redu
             f"{log.file.name}: no pull found; a pull is a stretch of open throttle in which speed climbs by a quarter"
         )
     channels, notes = in_step.channels_of(log, rig)
-    source = _source(log, rig, channels)
+    source = _source(log, rig, channels, torque_wanted)
     losses = _losses(log, rig, channels, rows, source)
     pulls = tuple(
         _measure(log, rig, air, channels, pull, number, source, losses) for number, pull in enumerate(rows, start=1)
@@ -92,8 +92,8 @@ def _air_of(log: Log, air: Air) -> Air:
     return replace(air, **found, origin=origin)  # type: ignore[arg-type]
 
 
-def _source(log: Log, rig: Rig, channels: Mapping[str, NDArray[np.float64]]) -> str:
-    """Where torque comes from. Raises BadInput where what it needs is missing."""
+def _source(log: Log, rig: Rig, channels: Mapping[str, NDArray[np.float64]], wanted: bool) -> str:
+    """Where torque comes from; "" from nowhere. Raises BadInput where what it needs is missing."""
     has = channels.keys()
     roller = "roller_speed" in has or ("engine_speed" in has and rig.ratio is not None)
     needs = {
@@ -114,6 +114,8 @@ def _source(log: Log, rig: Rig, channels: Mapping[str, NDArray[np.float64]]) -> 
     for name in ("roller load", "inertia", "torque column", "power column"):
         if needs[name][0]:
             return name
+    if not wanted:
+        return ""
     raise BadInput(
         f"{log.file.name}: nothing tells the torque; it needs a column of torque, power or roller torque, or the "
         'roller\'s inertia with its speed or ratio (for example --inertia "85 kg m2")'
@@ -142,7 +144,7 @@ def _losses(
     log: Log, rig: Rig, channels: Mapping[str, NDArray[np.float64]], rows: list[Pull], source: str
 ) -> Losses | None:
     """Losses from the run-down the user named: a segment, or what follows the last pull that has one."""
-    if not rig.run_down:
+    if not rig.run_down or not source:
         return None
     if rig.inertia is None or source not in ("inertia", "roller load"):
         raise BadInput(f"{log.file.name}: a run-down tells losses only with a roller's inertia; add --inertia")
@@ -249,6 +251,11 @@ def _torque(
     air: Air,
 ) -> dict[str, Any]:
     """The torque fields of Measured."""
+    if not source:
+        empty = np.full(t.size, np.nan)
+        return dict.fromkeys(("wheel", "flywheel", "unplaced", "ratio")) | {
+            "noise": empty, "scale": 0.0, "method": "no torque", "slip_found": False,
+        }  # fmt: skip
     if source in ("inertia", "roller load"):
         return _roller_torque(log, rig, channels, rows, t, w, source, losses, bandwidth, notes)
     x = channels["torque" if source == "torque column" else "power"][rows]

@@ -191,6 +191,8 @@ def slip(pull: Measured, limits: tuple[Limit, ...]) -> Suspicion | None:
 
 def jumpy(pull: Measured, limits: tuple[Limit, ...]) -> Suspicion | None:
     """The torque figure is noise."""
+    if not pull.has_torque:
+        return None
     share_ = float(np.nanmedian(pull.noise / np.maximum(np.abs(pull.torque), 1e-9)))
     strength = 0.5 * over(share_, 0.02, 0.08)
     if strength == 0.0:
@@ -205,6 +207,7 @@ def jumpy(pull: Measured, limits: tuple[Limit, ...]) -> Suspicion | None:
 
 def drifting(pulls: Sequence[Measured]) -> list[Suspicion]:
     """Like pulls of one session that differ, with what went along with it."""
+    pulls = [p for p in pulls if p.has_torque]
     if len(pulls) < 2 or len({p.place for p in pulls}) > 1:
         return []
     try:

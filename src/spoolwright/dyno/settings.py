@@ -16,6 +16,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
+from spoolwright.dyno.readers.memory import memory_path
 from spoolwright.errors import BadInput
 from spoolwright.sheet import field, logbook
 from spoolwright.sheet.saving import sync_folder
@@ -151,6 +152,9 @@ def keep(log: Log, folder: str | Path, author: str, made: datetime | None = None
                 aside.unlink()
                 raise BadInput(f"{log.file}: the file changed while it was copied; read it again")
             aside.replace(target)
+            words, its = memory_path(log.file), memory_path(target)
+            if words.is_file() and not its.exists():
+                shutil.copyfile(words, its)
             sync_folder(target.parent)
     except OSError as fault:
         raise BadInput(f"{target}: cannot be written ({fault.strerror or fault})") from None

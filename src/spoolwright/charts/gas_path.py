@@ -198,7 +198,8 @@ def _cylinder(sheet: Sheet) -> Station:
     bore = _mm(sheet, "cylinders.bore")
     fields = _fields(sheet, ("cylinders.bore", "bore"), ("spark.advance", "spark"), ("cylinders.stroke", "stroke"))
     limits = ("knock_integral", "cylinder_pressure", "piston_speed", "head_temperature", "speed", "ratio")
-    speaks = ("cylinders", "spark", "strength", *(f"limits.max_{name}" for name in limits), "limits.min_ratio")
+    own = ("cylinders", "spark.advance", "spark.boost_retard", "limits.min_ratio")
+    speaks = (*own, *(f"limits.max_{name}" for name in limits))
     stroke = _mm(sheet, "cylinders.stroke")
     return Station("cylinder", "Cylinder", "cylinder", (bore, stroke), fields, (), speaks, "cylinder", True)
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from spoolwright import units
 from spoolwright.book.content import Figure
-from spoolwright.book.in_units import Choice, text_in, wanted
+from spoolwright.book.in_units import Choice, printed, text_in, wanted
 from spoolwright.charts.describe import Axis, Chart, Side, axis, paired_axes
 
 # The serif of the book first; a page without it takes the reader's.
@@ -33,17 +33,16 @@ def _in_book_type(svg: str) -> str:
 def chart_in(chart: Chart, choice: Choice) -> Chart:
     """``chart`` in the reader's units: axes, lines, limits and its sentence."""
     left, right = _target(chart.left, choice), _target(chart.right, choice)
-    if left is None and right is None:
-        return replace(chart, sentence=text_in(chart.sentence, choice), note=text_in(chart.note, choice))
-    turned = chart
+    limits = tuple(replace(one, name=printed(one.name, choice)) for one in chart.limits)
+    turned = replace(chart, limits=limits, sentence=text_in(chart.sentence, choice), note=text_in(chart.note, choice))
     if left is not None:
         turned = _turned(turned, "left", *left)
     if right is not None:
         turned = _turned(turned, "right", *right)
-    if turned.right is not None:
+    if (left or right) and turned.right is not None:
         pair = paired_axes(turned.left, turned.right)
         turned = replace(turned, left=pair[0], right=pair[1])
-    return replace(turned, sentence=text_in(chart.sentence, choice), note=text_in(chart.note, choice))
+    return turned
 
 
 def _target(scale: Axis | None, choice: Choice) -> tuple[str, str, str] | None:
@@ -65,12 +64,7 @@ def _turned(chart: Chart, side: Side, kind: str, unit: str, target: str) -> Char
     old = chart.left if side == "left" else chart.right
     assert old is not None
     series = tuple(replace(one, y=tuple(number(y) for y in one.y)) if one.side == side else one for one in chart.series)
-    limits = tuple(
-        replace(one, value=turn(one.value), name=text_in(one.name, "us" if target in _US else "metric"))
-        if one.side == side
-        else one
-        for one in chart.limits
-    )
+    limits = tuple(replace(one, value=turn(one.value)) if one.side == side else one for one in chart.limits)
     bands = tuple(
         replace(one, low=turn(one.low), high=turn(one.high)) if one.side == side else one for one in chart.bands
     )
@@ -80,6 +74,3 @@ def _turned(chart: Chart, side: Side, kind: str, unit: str, target: str) -> Char
     new = axis(old.title, told, known, zero=old.low == 0.0)
     held = replace(chart, series=series, limits=limits, bands=bands)
     return replace(held, left=new) if side == "left" else replace(held, right=new)
-
-
-_US = ("psi", "ksi", "degF", "lbf ft", "hp", "in", "lb/min", "lb/h", "cfm", "ft/s", "lb/(hp h)")

@@ -94,7 +94,8 @@ def _read_table(text: str) -> dict[str, tuple[str, str, str]]:
 
 _WANTED: Final = _read_table(_TABLE)
 _NUMBER = r"[-−]?\d+(?:\.\d+)?(?:e[-+]?\d+)?"
-_ALL_UNITS = "|".join(re.escape(unit) for unit in sorted(_WANTED, key=len, reverse=True) if unit != "at")
+_SET: Final = {"°C": "degC", "°F": "degF"}  # as a sentence may have them set already
+_ALL_UNITS = "|".join(re.escape(unit) for unit in sorted([*_WANTED, *_SET], key=len, reverse=True) if unit != "at")
 # "45 in the morning" is no length: after "in" only a mark or one of few words may follow.
 _AFTER_IN = r"(?=\s*(?:$|[);,.:@±*/+\-(\]])|\s(?:is|to|and|against|above|below|at|over|may|of the bore)\b)"
 _FOUND = re.compile(
@@ -145,16 +146,17 @@ def text_in(text: str, choice: Choice) -> str:
         return text
 
     def turn(found: re.Match[str]) -> str:
-        to = wanted(found["unit"], choice)
+        unit = _SET.get(found["unit"], found["unit"])
+        to = wanted(unit, choice)
         if to is None:
             return found[0]
         if found["unit"] == "in" and not re.match(_AFTER_IN, found.string[found.end("unit") :]):
             return found[0]
         kind, target = to
-        numbers = _ONE_NUMBER.sub(lambda one: _turned(one[0], kind, found["unit"], target), found["numbers"])
+        numbers = _ONE_NUMBER.sub(lambda one: _turned(one[0], kind, unit, target), found["numbers"])
         spread = found["spread"] or ""
         if spread:
-            spread = _ONE_NUMBER.sub(lambda one: _turned(one[0], kind, found["unit"], target, True), spread)
+            spread = _ONE_NUMBER.sub(lambda one: _turned(one[0], kind, unit, target, True), spread)
         return f"{numbers} {target}{spread}"
 
     return _FOUND.sub(turn, text)

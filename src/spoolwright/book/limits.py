@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from spoolwright.findings.model import Finding
 from spoolwright.sheet import Sheet
 
 # Sheet path, what is watched, side that stops.
@@ -53,13 +52,9 @@ def _applies(sheet: Sheet, path: str) -> bool:
     return path not in ("limits.max_charge_temperature", "limits.max_boost") or boosted
 
 
-def do_not(sheet: Sheet, findings: Sequence[Finding]) -> list[str]:
-    """What must not be done with this engine; each from its sheet, then the cautions of what is not sound."""
-    told = [*_from_sheet(sheet)]
-    for one in findings:
-        if one.verdict in ("stop", "watch") and one.caution and one.caution not in told:
-            told.append(one.caution)
-    return told
+def do_not(sheet: Sheet) -> list[str]:
+    """What must not be done with this engine, each from what stands on its sheet."""
+    return list(_from_sheet(sheet))
 
 
 def _from_sheet(sheet: Sheet) -> Iterator[str]:

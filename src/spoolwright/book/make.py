@@ -10,12 +10,13 @@ from pathlib import Path
 from typing import Any, Literal
 
 from spoolwright import __version__
+from spoolwright.book import measured, sheets
 from spoolwright.book import run as runs
-from spoolwright.book import sheets
 from spoolwright.book.build import Build
 from spoolwright.book.content import Book
 from spoolwright.book.figures import chart_in
 from spoolwright.book.in_units import Choice, sheet_in
+from spoolwright.book.measured import Kept
 from spoolwright.book.run import Run
 from spoolwright.book.sheet_one import as_built
 from spoolwright.charts.describe import Chart
@@ -54,7 +55,7 @@ def book(folder: Path, options: Options, runner: Runner | None = None) -> Book:
 def of_build(build: Build, options: Options) -> Book:
     """The content of the book of what was gathered."""
     chapters = (
-        as_built(build),
+        as_built(build, short=options.paper == "letter"),
         sheets.gaps(build),
         sheets.measures(build),
         sheets.settings(build),
@@ -98,14 +99,15 @@ def gather(folder: Path, options: Options, runner: Runner | None = None) -> Buil
     found = check(told)
     if run is not None:
         found = by_urgency([*found, *_new(run.findings, found)])
-    charts = _charts(run, sheet, options.units)
+    logs = measured.kept(folder)
+    charts = _charts(run, sheet, logs, options.units)
     return Build(
         told,
         tuple(found),
         run,
         note,
         charts,
-        (),
+        tuple((one.name, one.told) for one in logs),
         logbook.read(folder),
         options.units,
         _files(folder),
@@ -136,12 +138,12 @@ def _run(folder: Path, sheet: Sheet, runner: Runner | None) -> tuple[Run | None,
     return Run(report), ""
 
 
-def _charts(run: Run | None, sheet: Sheet, choice: Choice) -> tuple[Chart, ...]:
+def _charts(run: Run | None, sheet: Sheet, logs: list[Kept], choice: Choice) -> tuple[Chart, ...]:
     if run is None:
         return ()
     from spoolwright.charts.of_pull import charts
 
-    return tuple(chart_in(one, choice) for one in charts(runs.as_pull(run, sheet), sheet))
+    return tuple(chart_in(measured.over(one, logs), choice) for one in charts(runs.as_pull(run, sheet), sheet))
 
 
 def _files(folder: Path) -> dict[str, str]:

@@ -28,6 +28,7 @@ from spoolwright.sheet import Sheet
 from spoolwright.units import significant
 
 MOST_CYLINDERS = 6  # side by side on the first sheet
+SHORT_SETTINGS = 15  # on a lower page
 # What one sets with tools in hand: (name, path).
 SETTINGS = (
     ("fuel", "fuel.grade"),
@@ -40,29 +41,32 @@ SETTINGS = (
     ("gate spring, free", "wastegate.spring_free_length"),
     ("gate spring, fitted", "wastegate.spring_installed_length"),
     ("main jet", "carburettor.main_jet"),
-    ("air bleed", "carburettor.air_bleed"),
     ("needle seat", "carburettor.needle_seat"),
-    ("fuel pressure over reference", "fuel.supply.base_pressure"),
     ("injector flow", "injection.rated_flow"),
+    ("fuel pressure over reference", "fuel.supply.base_pressure"),
     ("lash, intake", "valves.intake.lash"),
     ("lash, exhaust", "valves.exhaust.lash"),
     ("head nuts, cold", "strength.studs.torque"),
+    ("oil", "oil.grade"),
+    ("oil, filling", "oil.capacity"),
     ("rod bolts, stretch", "strength.rod_bolts.stretch"),
     ("rod bolts, torque", "strength.rod_bolts.torque"),
     ("fan pulley", "cooling.fan.fan_pulley"),
-    ("oil", "oil.grade"),
-    ("oil, filling", "oil.capacity"),
+    ("air bleed", "carburettor.air_bleed"),
 )
 
 
-def as_built(build: Build) -> Chapter:
-    """Gas path, measures by cylinder, settings, stop list, curve, what is open, room to sign."""
+def as_built(build: Build, short: bool = False) -> Chapter:
+    """Gas path, measures by cylinder, settings, stop list, curve, what is open, room to sign.
+
+    ``short`` leaves out what also stands on later sheets, so that it fits a lower page.
+    """
     sheet = build.sheet
     opening: list[Block] = [Paragraph(_opening(sheet))]
     drawn: list[Block] = [gas_path(sheet, build.findings), *_balloons(build)]
     opening.append(Part("Gas path", tuple(drawn), aside="diameters of pipes drawn to one scale, lengths not"))
-    left = [_block_and_heads(build), _stops(build), _open(build)]
-    right = [Part("Settings", (_settings(sheet),), aside="as they stand on the sheet"), *_curve(build)]
+    left = [_block_and_heads(build), _stops(build, short), _open(build)]
+    right = [Part("Settings", (_settings(sheet, short),), aside="as they stand on the sheet"), *_curve(build, short)]
     return Chapter("As built and as set", (*opening, Beside(tuple(left), tuple(right)), _signed(build)))
 
 
@@ -84,9 +88,10 @@ def _balloons(build: Build) -> list[Block]:
     return [Paragraph(build.say("; ".join(named)) + ".", lead="Balloons:", kind="small")]
 
 
-def _settings(sheet: Sheet) -> Facts:
+def _settings(sheet: Sheet, short: bool) -> Facts:
     found = [(name, value(sheet, path)) for name, path in SETTINGS]
-    return Facts(tuple((name, cell) for name, cell in found if cell is not None))
+    rows = [(name, cell) for name, cell in found if cell is not None]
+    return Facts(tuple(rows[:SHORT_SETTINGS] if short else rows))
 
 
 def by_cylinder(build: Build, most: int = MOST_CYLINDERS) -> Table | None:
@@ -128,10 +133,12 @@ def _block_and_heads(build: Build) -> Part:
     return Part("Short block and heads", blocks, aside="by cylinder")
 
 
-def _stops(build: Build) -> Part:
+def _stops(build: Build, short: bool) -> Part:
     stops = stop_list(build.sheet)
     rows = tuple((one.what, Cell(build.say(one.when), strong=not one.missing)) for one in stops)
-    first = [build.say(text) for text in do_not(build.sheet, ())][:4]
+    first = [build.say(text) for text in do_not(build.sheet)][:3]
+    if short:
+        return Part("Stop at once", (Facts(rows),), boxed=True, together=True)
     inner = Part("Do not", (Listing(tuple(first), "numbered"),))
     return Part("Stop at once", (Facts(rows), inner), boxed=True, together=True)
 
@@ -148,8 +155,10 @@ def _open(build: Build) -> Part:
     return Part("Open at hand-over", (Paragraph(" ".join(told)),), aside="all of it under Gaps")
 
 
-def _curve(build: Build) -> list[Block]:
-    made: list[Figure] = [figure(one, 84.0, 50.0) for one in build.charts if one.name == "torque-power"]
+def _curve(build: Build, short: bool) -> list[Block]:
+    made: list[Figure] = [
+        figure(one, 84.0, 38.0 if short else 46.0) for one in build.charts if one.name == "torque-power"
+    ]
     if not made:
         return [Part("Torque and power", (Paragraph(f"Not computed: {build.run_note}"),))]
     return [

@@ -22,6 +22,7 @@ from spoolwright.book.content import (
     Working,
 )
 from spoolwright.book.figures import figure
+from spoolwright.book.in_units import printed
 from spoolwright.book.limits import do_not, stop_list
 from spoolwright.book.sheet_one import by_cylinder
 from spoolwright.book.values import sections
@@ -170,7 +171,7 @@ def curves(build: Build) -> Chapter:
     blocks: list[Block] = []
     if build.run_note:
         blocks.append(Paragraph(build.say(build.run_note)))
-    drawn = [figure(one, 84.0, 58.0) for one in build.charts]
+    drawn = [figure(one, 84.0, 43.5) for one in build.charts]
     if drawn:
         cells = [Part(f.title, (f, Paragraph(build.say(f.sentence), kind="small")), together=True) for f in drawn]
         blocks += [Beside((cells[at],), tuple(cells[at + 1 : at + 2])) for at in range(0, len(cells), 2)]
@@ -200,6 +201,7 @@ def _column_unit(name: str) -> str:
 
 def _column_head(build: Build, name: str, told: str) -> str:
     _, _, unit = build.say(f"1 {_column_unit(name)}").replace("\u00a0", " ").replace("1°", "1 °").partition(" ")
+    unit = "deg" if unit == "°" else unit
     return f"{told}, {unit}" if unit else told
 
 
@@ -216,6 +218,9 @@ def _column_cell(build: Build, name: str, point: dict[str, Any]) -> Cell:
 
 
 # ----------------------------------------------------------------------------- limits, findings
+BAD = ("stop", "watch")
+
+
 def limits(build: Build) -> Chapter:
     """Stop list, the builder's limits, and what must not be done."""
     sheet = build.sheet
@@ -225,12 +230,14 @@ def limits(build: Build) -> Chapter:
         for path, entry in sheet.entries.items()
         if path.startswith("limits.") and entry.quantities
     )
-    never = tuple(build.say(text) for text in do_not(sheet, build.findings))
+    never = tuple(build.say(text) for text in do_not(sheet))
+    cautions = tuple(dict.fromkeys(build.say(f.caution) for f in build.findings if f.caution and f.verdict in BAD))
+    mind = (Part("Mind", (Listing(cautions),), aside="cautions of what is not sound"),) if cautions else ()
     left: tuple[Block, ...] = (Part("Stop at once", (Facts(stops),), boxed=True, together=True),)
     right: tuple[Block, ...] = (Part("The builder's limits", (Facts(own),), aside="as given"),)
     return Chapter(
         "Limits",
-        (Beside(left, right), Part("Do not", (Listing(never, "numbered"),), boxed=True)),
+        (Beside(left, right), Part("Do not", (Listing(never, "numbered"),), boxed=True), *mind),
         "print this sheet and hang it where the engine runs",
     )
 
@@ -293,8 +300,9 @@ def log(build: Build) -> Chapter:
 
 def _words(entry: Entry) -> str:
     left_out = ("path", "sha256", "rows")
+    # Written down in the builder's own units; only set as units are set.
     more = [f"{name.replace('_', ' ')} {value}" for name, value in entry.details.items() if name not in left_out]
-    return f"{entry.text} ({'; '.join(more)})" if more else entry.text
+    return printed(f"{entry.text} ({'; '.join(more)})" if more else entry.text)
 
 
 def service(build: Build) -> Chapter:
@@ -344,7 +352,7 @@ def packing(build: Build) -> Chapter:
     blocks: list[Block] = [Paragraph(f"{receiver}.", lead="For")] if receiver else []
     blocks.append(Beside(packed, tuple(right)))
     blocks.append(_cost(build))
-    return Chapter("Packing and cost", tuple(blocks), new_sheet=False)
+    return Chapter("Packing and cost", tuple(blocks))
 
 
 _CRATE = ("outside_length", "outside_width", "outside_height", "volume", "gross_weight")

@@ -12,7 +12,7 @@ from math import ceil, floor, log10
 from typing import Literal
 
 Quantity = Literal["torque", "power", "pressure", "temperature", "air", "knock", "mixture", "spark", "flow", "second"]
-Line = Literal["solid", "dashed", "dotted", "chain"]
+Line = Literal["solid", "dashed", "dotted", "chain", "points"]  # "points": measured, no line between them
 Side = Literal["left", "right"]
 Numbers = tuple[float | None, ...]
 
@@ -65,6 +65,18 @@ class Band:
 
 
 @dataclass(frozen=True, slots=True)
+class Ribbon:
+    """A band along x between two curves: where a value lies with its uncertainty. None is a gap."""
+
+    name: str
+    x: tuple[float, ...]
+    low: Numbers
+    high: Numbers
+    quantity: Quantity
+    side: Side = "left"
+
+
+@dataclass(frozen=True, slots=True)
 class Mark:
     """A named place on the x axis."""
 
@@ -86,6 +98,7 @@ class Chart:
     limits: tuple[Limit, ...] = ()
     bands: tuple[Band, ...] = ()
     marks: tuple[Mark, ...] = ()
+    ribbons: tuple[Ribbon, ...] = ()
     note: str = ""
 
 

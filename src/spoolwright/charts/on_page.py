@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any, Literal
 
-from spoolwright.charts.describe import Axis, Chart, Limit, Quantity, Series
-from spoolwright.charts.page_names import Label, Room, place_names
+from spoolwright.charts.describe import Axis, Chart, Limit, Quantity, Ribbon, Series
+from spoolwright.charts.page_names import Label, Room, Taken, place_names
 
 COLOURS: dict[Quantity, str] = {
     "torque": "--ink",
@@ -24,7 +24,7 @@ COLOURS: dict[Quantity, str] = {
     "flow": "--p",
     "second": "--ink3",
 }
-DASHES = {"solid": "solid", "dashed": "dash", "dotted": "dot", "chain": "dashdot"}
+DASHES = {"solid": "solid", "dashed": "dash", "dotted": "dot", "chain": "dashdot", "points": "solid"}
 ROOM = Room(width=388.0, height=172.0)  # px of the plot as names are placed; the page may stretch it
 THIN, THICK = 1.1, 2.0
 HATCH_DEPTH = 0.05  # of the axis
@@ -35,12 +35,13 @@ def figure(chart: Chart, behind: Chart | None = None, behind_name: str = "") -> 
     """Data and layout for Plotly. ``behind``: the same chart of another run, drawn thin and named."""
     traces = [_trace(one, THIN, chart) for one in _matching(chart, behind)]
     traces += [_trace(one, THICK, chart) for one in chart.series]
+    ribbons = [trace for one in chart.ribbons for trace in _ribbon(one)]
     hatches = [_hatch(chart, limit) for limit in chart.limits]
     edges = [_edge(chart, limit) for limit in chart.limits]
     notes = _names(chart, behind, behind_name) + _heads(chart)
     peaks = [_peak(chart, one) for one in chart.series if one.quantity in PEAKED and not chart.x.logarithmic]
     return {
-        "data": [*hatches, *edges, *traces, *(dot for dot, _ in peaks)],
+        "data": [*ribbons, *hatches, *edges, *traces, *(dot for dot, _ in peaks)],
         "layout": _layout(chart, [*notes, *(note for _, note in peaks)]),
         "slider": chart.x.unit == "rpm",
     }
@@ -100,7 +101,7 @@ def _trace(one: Series, weight: float, chart: Chart) -> dict[str, Any]:
     colour = f"var({COLOURS[one.quantity]})"
     return {
         "type": "scatter",
-        "mode": "lines+markers" if one.dots and not thin else "lines",
+        "mode": "markers" if one.line == "points" else "lines+markers" if one.dots and not thin else "lines",
         "marker": {"size": 4.5, "color": colour},
         "x": list(one.x),
         "y": list(one.y),
@@ -111,6 +112,23 @@ def _trace(one: Series, weight: float, chart: Chart) -> dict[str, Any]:
         "name": one.name,
         "showlegend": False,
     }
+
+
+def _ribbon(one: Ribbon) -> list[dict[str, Any]]:
+    """Lower edge, then the upper one shaded down to it; both in the faint colour of the line they belong to."""
+    shared = {
+        "type": "scatter",
+        "mode": "lines",
+        "x": list(one.x),
+        "yaxis": "y2" if one.side == "right" else "y",
+        "line": {"width": 0},
+        "hoverinfo": "skip",
+        "showlegend": False,
+        "connectgaps": False,
+        "opacity": 0.2,
+    }
+    shade = {"fill": "tonexty", "fillcolor": f"var({COLOURS[one.quantity]})"}
+    return [{**shared, "y": list(one.low)}, {**shared, **shade, "y": list(one.high), "name": one.name}]
 
 
 def _axis_of(chart: Chart, side: str) -> Axis:
@@ -178,7 +196,17 @@ def _peak(chart: Chart, one: Series) -> tuple[dict[str, Any], dict[str, Any]]:
     }
     digits = 0 if one.quantity == "torque" else 1
     text = f"<b>{value:.{digits}f} {axis.unit} at {_figures(x)}</b>"
-    return dot, _note(text, x, value, side, "center", "bottom", colour, dy=7)
+    ha, va, dx, dy = _peak_place(chart, x, value, one.side)
+    return dot, _note(text, x, value, side, ha, va, colour, dx, dy)
+
+
+def _peak_place(chart: Chart, x: float, value: float, side: Side) -> tuple[str, str, float, float]:
+    """How the words of a highest point stand to it: inside the plot at its edges, under it where it is at the top."""
+    low, high = _range(chart, side)
+    across = (x - chart.x.low) / ((chart.x.high - chart.x.low) or 1.0)
+    ha, dx = ("left", 6.0) if across < 0.2 else ("right", -6.0) if across > 0.8 else ("center", 0.0)
+    top = (value - low) / ((high - low) or 1.0) > 0.88
+    return (ha, "top", dx, -8.0) if top else (ha, "bottom", dx, 7.0)
 
 
 def _note(
@@ -215,7 +243,11 @@ def _names(chart: Chart, behind: Chart | None, behind_name: str) -> list[dict[st
     ends = (chart.x.low, chart.x.high)
     for limit in chart.limits:
         inward: Literal["above", "below"] = "below" if limit.forbidden == "above" else "above"
-        labels.append(Label(limit.name, inward, ends, (limit.value, limit.value), limit.side, "var(--stop)"))
+        labels.append(
+            Label(
+                limit.name.replace(" degC", " °C"), inward, ends, (limit.value, limit.value), limit.side, "var(--stop)"
+            )
+        )
     labels += [
         Label(band.name, "below", ends, (band.high, band.high), band.side, "var(--watch)") for band in chart.bands
     ]
@@ -240,14 +272,16 @@ def _names(chart: Chart, behind: Chart | None, behind_name: str) -> list[dict[st
     ]
 
 
-def _peaks_taken(chart: Chart) -> list[tuple[float, float, str, float]]:
+def _peaks_taken(chart: Chart) -> list[Taken]:
     """Where the words of the highest points stand: x, y, side, width in px."""
-    taken: list[tuple[float, float, str, float]] = []
+    taken: list[Taken] = []
     for one in chart.series:
         known = [(y, x) for x, y in zip(one.x, one.y, strict=True) if y is not None]
         if one.quantity in PEAKED and known:
             value, x = max(known)
-            taken.append((x, value, one.side, 110.0))
+            ha, va, dx, _ = _peak_place(chart, x, value, one.side)
+            shift = {"left": 55.0, "right": -55.0}.get(ha, 0.0) + dx
+            taken.append((x, value, one.side, 110.0, shift, va == "top"))
     return taken
 
 

@@ -20,7 +20,7 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.ticker import FixedLocator, FuncFormatter, NullFormatter, NullLocator
 
-from spoolwright.charts.describe import Axis, Chart, Limit, Series
+from spoolwright.charts.describe import Axis, Chart, Limit, Ribbon, Series
 from spoolwright.charts.look import COLOUR, INK_ALONE, Look
 from spoolwright.charts.naming import name_everything
 from spoolwright.errors import BadInput
@@ -105,6 +105,8 @@ def _figure(chart: Chart, look: Look) -> Figure:
     _ruled(axes, chart, look)
     for band in chart.bands:
         sides[band.side].axhspan(band.low, band.high, color=look.open, lw=0, zorder=0.5)  # type: ignore[union-attr]
+    for ribbon in chart.ribbons:
+        _ribbon(sides[ribbon.side], ribbon, look)
     for series in chart.series:
         _line(sides[series.side], series, look)
     for limit in chart.limits:
@@ -198,11 +200,22 @@ def _figures(value: float) -> str:
 
 def _line(axes: Any, series: Series, look: Look) -> None:
     y = [np.nan if v is None else v for v in series.y]
-    style = PATTERNS[series.line]
     colour = look.colours[series.quantity]
+    if series.line == "points":
+        marker = "o" if series.side == "left" else "s"
+        axes.plot(
+            series.x, y, color=colour, lw=0, marker=marker, ms=1.6 * look.dot, mfc="none", mew=look.edge, zorder=3.2
+        )
+        return
+    style = PATTERNS[series.line]
     axes.plot(series.x, y, color=colour, lw=look.thick, ls=style, zorder=3, solid_capstyle="round")
     if series.dots:
         axes.plot(series.x, y, color=colour, lw=0, marker="o", ms=look.dot, zorder=3.1)
+
+
+def _ribbon(axes: Any, ribbon: Ribbon, look: Look) -> None:
+    low, high = ([np.nan if v is None else v for v in edge] for edge in (ribbon.low, ribbon.high))
+    axes.fill_between(ribbon.x, low, high, color=look.colours[ribbon.quantity], alpha=0.16, lw=0, zorder=1.5)
 
 
 def _limit(axes: Any, limit: Limit, look: Look) -> None:

@@ -21,8 +21,8 @@ from spoolwright.findings.model import Verdict
 WIDTH, LEFT, RIGHT = 1392.0, 60.0, 12.0
 P_TOP, P_FOOT = 30.0, 132.0
 T_TOP, T_FOOT = 166.0, 250.0
-CUT_TOP, CUT_FOOT, CUT_MID = 276.0, 436.0, 354.0
-HEIGHT = 442.0
+CUT_TOP, CUT_FOOT, CUT_MID = 288.0, 448.0, 366.0
+HEIGHT = 454.0
 STEPS = 3
 
 

@@ -60,7 +60,7 @@ def _edges(columns: Sequence[Station]) -> list[float]:
         after = columns[n] if n < len(columns) else None
         given = None
         if before is not None and before.shape not in solid:
-            given = before.outline[1] if before.shape not in ("carburettor",) else before.outline[0]
+            given = before.outline[1] if before.shape not in ("carburettor", "hat") else before.outline[0]
         elif after is not None and after.shape not in solid:
             given = after.outline[0]
         edges.append(given if given is not None else 36.0)
@@ -123,7 +123,7 @@ def _carburettor(one: Station, place: Place, before: float, after: float) -> str
     x, w, mid = place.x, place.width, place.mid
     bore, venturi = (_half(mm, place) for mm in one.outline)
     hat = _half(before, place)
-    room = max(bore * 1.7, hat + 8) if "Hat" in one.title else bore
+    room = max(bore * 1.7, hat + 8) if one.shape == "hat" else bore
     points = [(x, hat), (x + 0.07 * w, hat), (x + 0.1 * w, room), (x + 0.36 * w, room), (x + 0.42 * w, bore)]
     points += [(x + 0.56 * w, venturi), (x + 0.7 * w, bore), (place.end, bore)]
     plate = path("med", "M", x + 0.84 * w, mid - bore + 2, "L", x + 0.87 * w, mid + bore - 2)
@@ -236,7 +236,7 @@ def _shaft(columns: Sequence[Station], width: float, left: float, mid: float, to
     y = top - 8
     return [
         path("chain", "M", x0, mid - 20, "V", y, "H", x1, "V", mid - 20),
-        text("lt halo", (x0 + x1) / 2, y + 4, words or "one shaft", "middle"),
+        text("lt halo", (x0 + x1) / 2, y - 5, words or "one shaft", "middle"),
     ]
 
 
@@ -263,6 +263,7 @@ _DRAW = {
     "compressor": _compressor,
     "cooler": _cooler,
     "carburettor": _carburettor,
+    "hat": _carburettor,
     "throttle": _throttle,
     "box": _box,
     "port": _port,

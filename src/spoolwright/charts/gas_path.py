@@ -17,7 +17,7 @@ from spoolwright.findings.model import Finding, Verdict
 from spoolwright.sheet import Sheet
 
 Shape = Literal[
-    "pipe", "mouth", "compressor", "cooler", "carburettor", "throttle", "box", "port", "cylinder", "turbine"
+    "pipe", "mouth", "compressor", "cooler", "carburettor", "hat", "throttle", "box", "port", "cylinder", "turbine"
 ]
 Curve = tuple[tuple[float, float], ...]  # (place along the stations, value)
 
@@ -152,11 +152,11 @@ def _charge(sheet: Sheet, mixture: bool) -> Iterator[Station]:
 def _device(sheet: Sheet) -> Station | None:
     if sheet.has("carburettor"):
         c = "carburettor"
-        title = "Hat, carburettor" if sheet.has("charge.hat") else "Carburettor"
         bores = (_mm(sheet, f"{c}.throttle_diameter"), _mm(sheet, f"{c}.venturi_diameter", 30.0))
         fields = _fields(sheet, (f"{c}.venturi_diameter", "venturi"), (f"{c}.needle_seat", "needle seat"))
         speaks = (c, "charge.hat", "fuel", "limits.leanest_mixture")
-        return Station("device", title, "carburettor", bores, fields, (), speaks, mixture=True)
+        shape: Shape = "hat" if sheet.has("charge.hat") else "carburettor"
+        return Station("device", "Carburettor", shape, bores, fields, (), speaks, mixture=True)
     if sheet.has("intake.throttle"):
         bore = _mm(sheet, "intake.throttle.diameter")
         fields = _fields(sheet, ("intake.throttle.diameter", "bore"), ("intake.throttle.opening", "opening"))
@@ -292,7 +292,7 @@ def _in_cylinder(columns: dict[str, Any]) -> tuple[str, ...]:
     said = [f"peak {columns['peak_pressure_MPa']:.1f} MPa", f"at {columns['peak_pressure_deg']:.0f}°"]
     if columns["mfb50_deg"] is not None:
         said.append(f"half burned {columns['mfb50_deg']:.0f}°")
-    said.append(f"knock integral {columns['knock_integral']:.2f}")
+    said.append(f"knock {columns['knock_integral']:.2f}")
     return tuple(said)
 
 

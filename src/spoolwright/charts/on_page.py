@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any, Literal
 
-from spoolwright.charts.describe import Axis, Chart, Limit, Quantity, Ribbon, Series
+from spoolwright.charts.describe import Axis, Chart, Limit, Quantity, Ribbon, Series, Side
 from spoolwright.charts.page_names import Label, Room, Taken, place_names
 
 COLOURS: dict[Quantity, str] = {

@@ -14,6 +14,7 @@ from typing import Literal
 Side = Literal["left", "right"]
 Numbers = Sequence[float | None]
 Boxed = tuple[float, float, float, float]  # x0, y0, x1, y1 in px, y upwards
+Taken = tuple[float, float, str, float, float, bool]  # words at a point: x, y, side, width and shift [px], under it
 
 LETTER = 6.3  # px, mean width of a letter at size 12
 HIGH = 14.0  # px of a line of text
@@ -60,7 +61,7 @@ def place_names(
     across: tuple[float, float],
     ranges: Mapping[str, tuple[float, float]],
     room: Room,
-    taken: Sequence[tuple[float, float, str, float]] = (),
+    taken: Sequence[Taken] = (),
 ) -> list[Spot]:
     """A spot for each label, in order; ``crowd`` are the lines not to cover, ``taken`` words that stand already."""
 
@@ -75,9 +76,10 @@ def place_names(
         p for x, y, side in crowd for p in _dense([px(a, b, side) for a, b in zip(x, y, strict=True) if b is not None])
     ]
     boxes: list[Boxed] = []
-    for x, y, side, width in taken:
+    for x, y, side, width, shift, under in taken:
         a, b = px(x, y, side)
-        boxes.append((a - width / 2, b + 5, a + width / 2, b + 5 + HIGH))
+        foot = b - 8 - HIGH if under else b + 5
+        boxes.append((a + shift - width / 2, foot, a + shift + width / 2, foot + HIGH))
     spots = []
     for label in labels:
         tried = []

@@ -24,13 +24,13 @@ export default {
       return out;
     },
     spots() {
-      const ends = [-1e9, -1e9], out = [];
+      const ends = [-1e9, -1e9, -1e9], out = [];
       for (const mark of this.marks) {
         const x = this.place(mark.rpm) / 100 * this.wide, width = mark.name.length * 6.2 + 10;
         const end = x + width > this.wide ? "left" : "right";
         const from = end === "right" ? x : x - width;
-        const row = ends[0] <= from ? 0 : 1;
-        if (ends[row] > from && this.wide < 700) { out.push({ ...mark, at: this.place(mark.rpm), row: 1, end, name: "" }); continue; }
+        const row = Math.max([0, 1, 2].findIndex((one) => ends[one] <= from), 0);
+        if (ends[row] > from) continue;
         ends[row] = from + width;
         out.push({ ...mark, at: this.place(mark.rpm), row, end });
       }

@@ -18,7 +18,7 @@ from spoolwright.bench.runs import Run
 from spoolwright.bench.shell import Answer, pick
 from spoolwright.bench.words import rpm, told, with_unit
 from spoolwright.charts import gas_path as described
-from spoolwright.charts import of_column, of_pull
+from spoolwright.charts import of_boost, of_column, of_pull
 from spoolwright.charts.describe import Chart
 from spoolwright.findings.model import Finding, by_urgency
 
@@ -189,6 +189,7 @@ def _charts(run: Run | None, column: str | None) -> list[Chart]:
         return []
     pull = run.so_far
     charts = of_pull.charts(pull, run.sheet)
+    charts[1:1] = of_boost.charts(pull, run.sheet)
     if column is not None and charts and column in of_column.filled(pull):
         charts.append(of_column.column_chart(pull, column))
     return charts

@@ -97,7 +97,9 @@ _NUMBER = r"[-−]?\d+(?:\.\d+)?(?:e[-+]?\d+)?"
 _SET: Final = {"°C": "degC", "°F": "degF"}  # as a sentence may have them set already
 _ALL_UNITS = "|".join(re.escape(unit) for unit in sorted([*_WANTED, *_SET], key=len, reverse=True) if unit != "at")
 # "45 in the morning" is no length: after "in" only a mark or one of few words may follow.
-_AFTER_IN = r"(?=\s*(?:$|[);,.:@±*/+\-(\]])|\s(?:is|to|and|against|above|below|at|over|may|of the bore)\b)"
+_AFTER_IN = (
+    r"(?=\s*(?:$|[);,.:@±*/+\-(\]])|\s(?:is|to|and|against|above|below|at|over|may|of the bore|intake|exhaust|side)\b)"
+)
 _FOUND = re.compile(
     rf"(?<![\w.^/])(?P<numbers>{_NUMBER}(?:(?:\s*(?:±|to|and|;|,|\.\.)\s*){_NUMBER})*) ?\s?"
     rf"(?P<unit>{_ALL_UNITS})(?![\w/°²³^])(?(unit)(?P<spread>\s*±\s*{_NUMBER}(?![\w.]*\s*%))?)"
@@ -250,8 +252,8 @@ _PRINTED: Final = (
     (re.compile(r"(?<=\d )um\b"), "µm"),
 )
 _GAP = re.compile(
-    r"(?<=\d) (?=(?:mm|cm|m|km|in|thou|ft|cc|L|kg|g|lb|oz|N|kN|kPa|bar|psi|MPa|GPa|K|%|rpm|kW|hp|W|s|ms|µs|min|h|V|kV|"
-    r"A|mH|Ω|pF|mJ|Pa|cSt|gal|qt|ksi|lbf|lambda|inHg|cfm)\b)"
+    r"(?<=\d) (?=(?:mm|cm|m|km|thou|ft|cc|L|kg|g|lb|oz|N|kN|kPa|bar|psi|MPa|GPa|K|%|rpm|kW|hp|W|s|ms|µs|min|h|V|kV|"
+    r"A|mH|Ω|pF|mJ|Pa|cSt|gal|qt|ksi|lbf|lambda|inHg|cfm)\b|in(?:[);,. ±]|$)(?! [a-z]))"
 )
 _MINUS = re.compile(r"(?<![\w.\d)\]])-(?=\d)")
 

@@ -62,7 +62,8 @@ def as_built(build: Build, short: bool = False) -> Chapter:
     ``short`` leaves out what also stands on later sheets, so that it fits a lower page.
     """
     sheet = build.sheet
-    opening: list[Block] = [Paragraph(_opening(sheet))]
+    opening: list[Block] = [Paragraph(sheet.text("note"))] if sheet.has("note") else []
+    opening.append(Paragraph(_opening(sheet), kind="small"))
     drawn: list[Block] = [gas_path(sheet, build.findings), *_balloons(build)]
     opening.append(Part("Gas path", tuple(drawn), aside="diameters of pipes drawn to one scale, lengths not"))
     left = [_block_and_heads(build), _stops(build, short), _open(build)]
@@ -72,9 +73,8 @@ def as_built(build: Build, short: bool = False) -> Chapter:
 
 def _opening(sheet: Sheet) -> str:
     invented = " Demo build: all data are invented." if sheet.flag("invented", False) else ""
-    note = f"{sheet.text('note')}. " if sheet.has("note") else ""
     return (
-        f"{note}From this book alone the engine can be set up again. Figures are measured or chosen, unless marked "
+        f"From this book alone the engine can be set up again. Figures are measured or chosen, unless marked "
         f"a (assumed) or c (computed).{invented}"
     )
 

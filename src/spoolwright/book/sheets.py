@@ -125,7 +125,7 @@ def settings(build: Build) -> Chapter:
     changes = record.entries(build.logbook, "change")
     if changes:
         rows = tuple(_change(build, one) for one in changes)
-        table = Table(("day", "what", "from", "to", "why"), rows, "lllll", (0, 2, 0, 0, 3))
+        table = Table(("day", "what", "from", "to", "why", "by"), rows, "llllll", (0, 2, 0, 0, 3, 0))
         blocks.append(Part("Choices and changes", (table,), aside="from the logbook, as written"))
     if build.sheet.has("use"):
         use = build.sheet.text("use").replace("_", " ")
@@ -145,6 +145,7 @@ def _change(build: Build, one: Entry) -> tuple[Cell, ...]:
         Cell(build.say(said("from"))),
         Cell(build.say(said("to"))),
         Cell(said("why") or (one.text if what else "")),
+        Cell(one.author),
     )
 
 

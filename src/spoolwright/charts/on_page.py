@@ -75,10 +75,11 @@ def _reading(chart: Chart, x: float) -> str:
         if value is not None:
             unit = "" if axis.unit == one.name else axis.unit
             said.append(f"{one.name} {value:.4g} {unit}".rstrip())
-    return f"{_figures(x)} {chart.x.unit}: {', '.join(said) or 'no value'}"
+    return f"{figures(x)} {chart.x.unit}: {', '.join(said) or 'no value'}"
 
 
-def _figures(value: float) -> str:
+def figures(value: float) -> str:
+    """A tick's number: true minus, narrow space between thousands."""
     return f"{value:,.10g}".replace(",", "\u202f").replace("-", "\u2212")
 
 
@@ -195,9 +196,9 @@ def _peak(chart: Chart, one: Series) -> tuple[dict[str, Any], dict[str, Any]]:
         "showlegend": False,
     }
     digits = 0 if one.quantity == "torque" else 1
-    text = f"<b>{value:.{digits}f} {axis.unit} at {_figures(x)}</b>"
+    text = f"<b>{value:.{digits}f} {axis.unit} at {figures(x)}</b>"
     ha, va, dx, dy = _peak_place(chart, x, value, one.side)
-    return dot, _note(text, x, value, side, ha, va, colour, dx, dy)
+    return dot, note_at(text, x, value, side, ha, va, colour, dx, dy)
 
 
 def _peak_place(chart: Chart, x: float, value: float, side: Side) -> tuple[str, str, float, float]:
@@ -209,9 +210,10 @@ def _peak_place(chart: Chart, x: float, value: float, side: Side) -> tuple[str, 
     return (ha, "top", dx, -8.0) if top else (ha, "bottom", dx, 7.0)
 
 
-def _note(
+def note_at(
     text: str, x: float, y: float, side: str, ha: str, va: str, colour: str, dx: float = 0.0, dy: float = 0.0
 ) -> dict[str, Any]:
+    """Words at a point of the data."""
     return {
         "text": text,
         "x": x,
@@ -257,7 +259,7 @@ def _names(chart: Chart, behind: Chart | None, behind_name: str) -> list[dict[st
     ranges = {side: _range(chart, side) for side in ("left", "right")}
     placed = place_names(labels, crowd, (chart.x.low, chart.x.high), ranges, ROOM, _peaks_taken(chart))
     return [
-        _note(
+        note_at(
             f"<b>{spot.label.text}</b>" if spot.label.bold else spot.label.text,
             spot.x,
             spot.y,
@@ -331,7 +333,8 @@ def _side_colour(chart: Chart, side: str) -> str:
     return f"var({COLOURS[next(iter(quantities))]})" if len(quantities) == 1 else "var(--ink3)"
 
 
-def _scale(axis: Axis, low: float, high: float, colour: str) -> dict[str, Any]:
+def scale_of(axis: Axis, low: float, high: float, colour: str) -> dict[str, Any]:
+    """An axis as Plotly takes it."""
     scale: dict[str, Any] = {
         "range": [low, high],
         "showgrid": True,
@@ -349,7 +352,7 @@ def _scale(axis: Axis, low: float, high: float, colour: str) -> dict[str, Any]:
         from math import log10
 
         return scale | {"type": "log", "range": [log10(low), log10(high)]}
-    return scale | {"tickvals": list(axis.ticks), "ticktext": [_figures(tick) for tick in axis.ticks]}
+    return scale | {"tickvals": list(axis.ticks), "ticktext": [figures(tick) for tick in axis.ticks]}
 
 
 def _layout(chart: Chart, notes: Sequence[dict[str, Any]]) -> dict[str, Any]:
@@ -359,9 +362,9 @@ def _layout(chart: Chart, notes: Sequence[dict[str, Any]]) -> dict[str, Any]:
         "paper_bgcolor": "rgba(0,0,0,0)",
         "plot_bgcolor": "rgba(0,0,0,0)",
         "font": {"family": "var(--sans)", "size": 12, "color": "var(--ink)"},
-        "xaxis": _scale(chart.x, chart.x.low, chart.x.high, "var(--ink3)")
+        "xaxis": scale_of(chart.x, chart.x.low, chart.x.high, "var(--ink3)")
         | {"showline": True, "linecolor": "var(--rule2)", "showgrid": chart.x.unit != "rpm"},
-        "yaxis": _scale(chart.left, low, high, "var(--ink3)"),
+        "yaxis": scale_of(chart.left, low, high, "var(--ink3)"),
         "annotations": list(notes),
         "shapes": _shapes(chart),
         "hovermode": "x",
@@ -372,7 +375,7 @@ def _layout(chart: Chart, notes: Sequence[dict[str, Any]]) -> dict[str, Any]:
     }
     if chart.right is not None:
         low, high = _range(chart, "right")
-        layout["yaxis2"] = _scale(chart.right, low, high, _side_colour(chart, "right")) | {
+        layout["yaxis2"] = scale_of(chart.right, low, high, _side_colour(chart, "right")) | {
             "overlaying": "y",
             "side": "right",
             "showgrid": False,

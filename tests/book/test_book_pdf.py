@@ -3,18 +3,22 @@
 from __future__ import annotations
 
 import io
+import json
 import math
 import re
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pypdf
 import pytest
 from books import DATE, copied, made, pages, with_run
 
 from spoolwright import __version__
+from spoolwright.book import run as runs
 from spoolwright.book.content import words
-from spoolwright.book.to_pdf import pdf
+from spoolwright.book.make import write_after_pull
+from spoolwright.book.to_pdf import pdf, pictures
 from spoolwright.sheet import load, logbook
 
 MM = 72.0 / 25.4
@@ -203,3 +207,38 @@ def test_wrens_cost__is_that_of_the_sum(tmp_path: Path) -> None:
     total = cif * 1.03 * 1.20 + 95.0
     texts = [t for c in made(copied(tmp_path / "wren")).chapters for t in words(c.blocks)]
     assert f"{total:.2f} GBP" in texts
+
+
+def test_pictures__one_a_sheet_in_black_on_white(tmp_path: Path) -> None:
+    from PIL import Image
+
+    book = made(with_run(copied(tmp_path / "plover", "plover")), paper="letter")
+    shown = [Image.open(io.BytesIO(data)) for data in pictures(book, 60.0)]
+    assert len(shown) == pdf(book)[1]
+    for picture in shown:
+        assert picture.size == pytest.approx((215.9 / 25.4 * 60, 279.4 / 25.4 * 60), abs=1.0)
+        colours = np.asarray(picture.convert("RGB")).astype(int)
+        assert np.ptp(colours, axis=2).max() <= 2  # black alone: no colour anywhere
+        assert 0.005 < (colours.min(axis=2) < 200).mean() < 0.5
+
+
+@pytest.mark.slow
+def test_first_sheet__is_one_page(tmp_path: Path) -> None:
+    for name in ("wren", "heron", "plover"):
+        folder = with_run(copied(tmp_path / name, name))
+        for paper in ("a4", "letter"):
+            told = pages(pdf(made(folder, paper=paper))[0])
+            assert "received by, date" in told[0], (name, paper)
+            assert "Gaps and assumptions" in told[1], (name, paper)
+
+
+def test_book_after_a_pull__is_written_from_it(tmp_path: Path) -> None:
+    folder = with_run(copied(tmp_path / "wren"))
+    sheet = load(folder)
+    kept = folder / "results" / runs.name_of(sheet)
+    report = json.loads(kept.read_text(encoding="utf-8"))
+    kept.unlink()
+    written = write_after_pull(folder, sheet, report)
+    assert written.pdf == folder / "results" / "book.pdf"
+    assert kept.is_file()
+    assert "Most torque 150" in " ".join(pages(written.pdf.read_bytes())).replace("\u00a0", " ")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -187,4 +187,10 @@ def write(made: Book, folder: Path) -> Written:
     return Written(written[0], written[1], count)
 
 
-__all__ = ["PAPERS", "Options", "Written", "book", "gather", "of_build", "write"]
+def write_after_pull(folder: Path, sheet: Sheet, report: Mapping[str, Any]) -> Written:
+    """Keep a whole pull of ``sheet`` with its build and write the book from it into the build's results."""
+    runs.keep(folder, sheet, report)
+    return write(book(folder, Options(sheet.variant, run=False)), folder / runs.RESULTS)
+
+
+__all__ = ["PAPERS", "Options", "Written", "book", "gather", "of_build", "write", "write_after_pull"]

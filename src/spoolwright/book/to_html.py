@@ -124,7 +124,7 @@ def _table(one: Table) -> str:
     sides = [_SIDES[letter] for letter in one.align]
     head = "".join(f"<th scope='col'{side}>{_t(words)}</th>" for words, side in zip(one.head, sides, strict=True))
     rows = "".join(f"<tr>{''.join(_row(row, sides))}</tr>" for row in one.rows)
-    table = f"<table><thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table>"
+    table = f"<table class='t'><thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table>"
     return f'<div class="scroll" tabindex="0" role="region" aria-label="table">{table}</div>'
 
 
@@ -139,4 +139,5 @@ def _figure(one: Figure) -> str:
     # Wider than on paper: a screen has room.
     wide = f"max-width:{min(one.width * 1.35, 240):.0f}mm"
     picture = f'<img src="data:image/svg+xml;base64,{data}" alt="{_t(one.sentence)}">'
-    return f'<figure style="{wide}">{picture}{caption}</figure>'
+    kind = ' class="wide" tabindex="0"' if one.width > 120.0 else ""
+    return f'<figure{kind} style="{wide}">{picture}{caption}</figure>'

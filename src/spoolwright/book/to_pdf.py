@@ -9,7 +9,7 @@ import json
 import re
 from dataclasses import fields, is_dataclass
 from importlib.resources import files
-from typing import Any
+from typing import Any, Literal
 
 from spoolwright.book.content import Book
 
@@ -19,14 +19,26 @@ _BREAK = "\u200b"
 
 def pdf(book: Book) -> tuple[bytes, int]:
     """The PDF, and how many sheets it has. The same book gives the same bytes."""
+    made = _compiled(book, "pdf", 144.0)
+    assert isinstance(made, bytes)
+    return made, len(re.findall(rb"/Type\s*/Page\b", made))
+
+
+def pictures(book: Book, ppi: float = 110.0) -> list[bytes]:
+    """Each sheet as a PNG picture, to leaf through on a screen."""
+    made = _compiled(book, "png", ppi)
+    return [made] if isinstance(made, bytes) else made
+
+
+def _compiled(book: Book, form: Literal["pdf", "png"], ppi: float) -> bytes | list[bytes]:
     import typst
 
     template = files("spoolwright.book").joinpath("book.typ").read_bytes()
     data = json.dumps(plain(book), ensure_ascii=False)
     compiler = typst.Compiler(ignore_system_fonts=True)
-    made = compiler.compile(template, format="pdf", sys_inputs={"book": data}, timestamp=0)
-    assert isinstance(made, bytes)
-    return made, len(re.findall(rb"/Type\s*/Page\b", made))
+    made = compiler.compile(template, format=form, ppi=ppi, sys_inputs={"book": data}, timestamp=0)
+    assert made is not None
+    return made
 
 
 def plain(one: Any) -> Any:

@@ -107,14 +107,7 @@ class Beside:
     right: tuple[Block, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class InColumns:
-    """Blocks that flow through two columns."""
-
-    blocks: tuple[Block, ...]
-
-
-Block = Paragraph | Table | Facts | Listing | Working | Figure | Signatures | Part | Beside | InColumns
+Block = Paragraph | Table | Facts | Listing | Working | Figure | Signatures | Part | Beside
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,6 +158,4 @@ def words(blocks: Sequence[Block]) -> list[str]:
                 found += [one.title, one.aside, *words(one.blocks)]
             case Beside():
                 found += [*words(one.left), *words(one.right)]
-            case InColumns():
-                found += words(one.blocks)
     return [text for text in found if text]

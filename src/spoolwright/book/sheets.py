@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from spoolwright.book import handover, record
@@ -13,7 +13,6 @@ from spoolwright.book.content import (
     Cell,
     Chapter,
     Facts,
-    InColumns,
     Listing,
     Mark,
     Paragraph,
@@ -93,7 +92,7 @@ def measures(build: Build) -> Chapter:
         cells = tuple(_clearance(build, one) for one in tight)
         blocks.append(Part("Clearances and end play", (Table(head, cells, "lllr", (2, 3, 2, 0)),)))
     blocks.append(Part("With what, when, by whom", (_tools(build, [*each, *tight]),), aside="from the logbook"))
-    return Chapter("As-built measures", tuple(blocks))
+    return Chapter("As-built measures", tuple(blocks), new_sheet=False)
 
 
 def _clearance(build: Build, one: record.Measure) -> tuple[Cell, ...]:
@@ -130,7 +129,7 @@ def settings(build: Build) -> Chapter:
     if build.sheet.has("use"):
         use = build.sheet.text("use").replace("_", " ")
         blocks.append(Paragraph(f"Built for {use}.", lead="Use."))
-    blocks.append(InColumns(tuple(sections(build.sheet))))
+    blocks += sections(build.sheet)
     return Chapter("Settings and choices", tuple(blocks), "the whole sheet; a assumed", new_sheet=False)
 
 
@@ -266,7 +265,7 @@ def _finding(build: Build, one: Finding, number: int) -> tuple[Cell, ...]:
 def workings(build: Build) -> Chapter:
     """The working of each finding once; one that serves several names the first."""
     seen: dict[str, int] = {}
-    blocks: list[Block] = []
+    blocks: list[Working] = []
     for number, one in enumerate(build.findings, 1):
         for part in one.working.split("\n\n") if one.working else []:
             lines = part.splitlines()
@@ -275,9 +274,32 @@ def workings(build: Build) -> Chapter:
                 continue
             seen[part] = number
             blocks.append(Working(f"{number}  {lines[0]}", tuple(build.say(line) for line in lines[1:])))
-    if not blocks:
-        blocks = [Paragraph("No finding has a working.")]
-    return Chapter("Workings", (InColumns(tuple(blocks)),), "numbers are those of the findings", new_sheet=False)
+    told: tuple[Block, ...] = tuple(_side_by_side(blocks)) or (Paragraph("No finding has a working."),)
+    return Chapter("Workings", told, "numbers are those of the findings", new_sheet=False)
+
+
+_LINE, _STRETCH = 70, 100  # letters in a line of a working, lines in one stretch of two columns
+
+
+def _side_by_side(blocks: Sequence[Working]) -> Iterator[Beside]:
+    """Workings in stretches of two columns of about one height, read down the left and then the right."""
+    stretch: list[tuple[float, Working]] = []
+    for one in blocks:
+        lines = 1.8 + sum(1 + len(line) // _LINE for line in one.lines)
+        if stretch and sum(n for n, _ in stretch) + lines > _STRETCH:
+            yield _halves(stretch)
+            stretch = []
+        stretch.append((lines, one))
+    if stretch:
+        yield _halves(stretch)
+
+
+def _halves(stretch: Sequence[tuple[float, Working]]) -> Beside:
+    def apart(at: int) -> float:
+        return abs(sum(n for n, _ in stretch[:at]) - sum(n for n, _ in stretch[at:]))
+
+    at = min(range(1, len(stretch) + 1), key=apart)
+    return Beside(tuple(one for _, one in stretch[:at]), tuple(one for _, one in stretch[at:]))
 
 
 # ----------------------------------------------------------------------------- log, service
@@ -296,7 +318,8 @@ def log(build: Build) -> Chapter:
             blocks.append(Part(title, (Table(("day", "entry", "by"), rows, "lll", (0, 1, 0)),)))
         else:
             blocks.append(Part(title, (Paragraph(none),)))
-    return Chapter("Run-in and log", tuple(blocks), "from the logbook, as written, in the units written")
+    aside = "from the logbook, as written, in the units written"
+    return Chapter("Run-in and log", tuple(blocks), aside, new_sheet=False)
 
 
 def _words(entry: Entry) -> str:
@@ -348,12 +371,14 @@ def packing(build: Build) -> Chapter:
     sheet = build.sheet
     items = tuple(build.say(f"{one.count}  {one.what}") for one in handover.packing(sheet))
     receiver = sheet.maybe_text("handover.receiver")
-    packed: tuple[Block, ...] = (Part("Packing list", (Listing(items, "ticked"),), aside="tick as it goes in"),)
+    packed: tuple[Block, ...] = (
+        Part("Packing list", (Listing(items, "ticked"),), aside="tick as it goes in", together=True),
+    )
     right = [*_crate(build), Paragraph(handover.LIFT, kind="caution")]
     blocks: list[Block] = [Paragraph(f"{receiver}.", lead="For")] if receiver else []
     blocks.append(Beside(packed, tuple(right)))
     blocks.append(_cost(build))
-    return Chapter("Packing and cost", tuple(blocks))
+    return Chapter("Packing and cost", tuple(blocks), new_sheet=False)
 
 
 _CRATE = ("outside_length", "outside_width", "outside_height", "volume", "gross_weight")
@@ -401,7 +426,7 @@ def _cost(build: Build) -> Part:
     if answer.assumed:
         blocks.append(Paragraph(f"Taken: {_taken(answer)}.", kind="small"))
     blocks += [Paragraph(one, lead="To settle:", kind="small") for one in told]
-    return Part("Landed cost", tuple(blocks), aside="rates and bases are the builder's to look up")
+    return Part("Landed cost", tuple(blocks), aside="rates and bases are the builder's to look up", together=True)
 
 
 # ----------------------------------------------------------------------------- sources
@@ -421,7 +446,9 @@ def sources(build: Build) -> Chapter:
     blocks: list[Block] = []
     if cautions:
         blocks.append(Part("Cautions", (Listing(cautions),), boxed=True))
-    blocks.append(Part("Sources", (InColumns((Listing(tuple(build.say(s) for s in told)),)),)))
+    named = [build.say(source) for source in told]
+    half = (len(named) + 1) // 2
+    blocks.append(Part("Sources", (Beside((Listing(tuple(named[:half])),), (Listing(tuple(named[half:])),)),)))
     blocks.append(
         Part("Made from", (Table(("what", "value"), rows, "ll", (1, 2.4)),), aside="the same inputs give the same book")
     )

@@ -14,7 +14,6 @@ from spoolwright.book.content import (
     Cell,
     Facts,
     Figure,
-    InColumns,
     Listing,
     Paragraph,
     Part,
@@ -107,8 +106,6 @@ def _block(one: Block, level: int) -> str:
         case Beside():
             sides = (f"<div>{_blocks(side, level)}</div>" for side in (one.left, one.right))
             return f'<div class="beside">{"".join(sides)}</div>'
-        case InColumns():
-            return f'<div class="columns">{_blocks(one.blocks, level)}</div>'
 
 
 def _cell(cell: Cell) -> str:

@@ -5,9 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from spoolwright.book.content import Cell, Facts, Part
+from spoolwright.book.content import Beside, Block, Cell, Facts, Part
 from spoolwright.book.in_units import printed
-from spoolwright.book.record import spoken
 from spoolwright.sheet import Sheet
 from spoolwright.sheet.model import Entry
 from spoolwright.sheet.tables import Table
@@ -57,15 +56,51 @@ def facts(sheet: Sheet, rows: list[tuple[str, str]]) -> Facts:
 
 
 def sections(sheet: Sheet) -> Iterator[Part]:
-    """The whole sheet, a part a section, in the order of the sheet; without what belongs to the hand over."""
-    by_section: dict[str, list[Entry]] = {}
+    """The whole sheet, a part for each of its sections in their order; without what belongs to the hand over."""
+    by_top: dict[str, dict[str, list[Entry]]] = {}
     for path, entry in sheet.entries.items():
         section = path.rpartition(".")[0]
-        if path not in _LEFT_OUT and not section.startswith("handover"):
-            by_section.setdefault(section, []).append(entry)
-    for section, entries in by_section.items():
-        rows = tuple((_label(e.path), Cell(shown(e), "a" if e.assumed else "")) for e in entries)
-        yield Part(_title(section), (Facts(rows),))
+        top = section.partition(".")[0]
+        if path not in _LEFT_OUT and top != "handover":
+            by_top.setdefault(top, {}).setdefault(section, []).append(entry)
+    for top, inner in by_top.items():
+        rows: list[Row] = []
+        for section, entries in inner.items():
+            words = section.replace("_", " ").split(".")[1:]
+            rows += [(", ".join(words), None)] if words else []
+            rows += [(_label(e.path), Cell(shown(e), "a" if e.assumed else "")) for e in entries]
+        yield Part(_title(top), (_side_by_side(rows),))
+
+
+Row = tuple[str, Cell | None]  # a name and its value; without one, the heading of what follows
+_HEADING = 2.2  # rows a heading takes
+
+
+def _side_by_side(rows: list[Row]) -> Beside:
+    """Rows in two stacks of about one height; no heading ends a stack."""
+    half = sum(_HEADING if cell is None else 1.0 for _, cell in rows) / 2.0
+    tall, at = 0.0, 0
+    while at < len(rows) and tall < half:
+        tall += _HEADING if rows[at][1] is None else 1.0
+        at += 1
+    for near in (0, -1, 1, -2, 2):  # rather at a heading than two rows off it
+        if 0 < at + near < len(rows) and rows[at + near][1] is None:
+            at += near
+            break
+    while at > 1 and rows[at - 1][1] is None:
+        at -= 1
+    return Beside(tuple(_stack(rows[:at])), tuple(_stack(rows[at:])))
+
+
+def _stack(rows: list[Row]) -> Iterator[Block]:
+    title, held = "", []
+    for name, cell in [*rows, ("", None)]:
+        if cell is not None:
+            held.append((name, cell))
+            continue
+        if held:
+            yield Part(title, (Facts(tuple(held)),)) if title else Facts(tuple(held))
+        title, held = name, []
 
 
 def _label(path: str) -> str:
@@ -73,10 +108,4 @@ def _label(path: str) -> str:
 
 
 def _title(section: str) -> str:
-    words = section.replace("_", " ").split(".")
-    return words[0].capitalize() + (": " + ", ".join(words[1:]) if len(words) > 1 else "")
-
-
-def name_of(path: str) -> str:
-    """A field as words."""
-    return spoken(path)
+    return section.replace("_", " ").capitalize()

@@ -9,6 +9,7 @@ from spoolwright.charts.on_page import figures, note_at, scale_of
 
 SURGE_HATCH = 0.05  # of the flow axis
 NAMED = 5  # engine speeds written along a line
+APART = 0.06  # of the flow axis between two of them
 
 
 def figure(chart: MapChart) -> dict[str, Any]:
@@ -19,7 +20,9 @@ def figure(chart: MapChart) -> dict[str, Any]:
     data += [trace for one in chart.operating for trace in _operating(one)]
     notes = [_end(one) for one in chart.lines]
     notes += [_island(one) for one in chart.islands if one.name]
-    notes += [note for one in chart.operating for note in _speeds(one)]
+    apart = APART * (chart.x.high - chart.x.low)
+    notes += [note for one in chart.operating for note in _speeds(one, apart)]
+    data += [_dots(one, apart) for one in chart.operating if not one.thin]
     notes += [note for one in chart.margins for note in _margin(one)]
     notes.append(_surge_name(chart))
     x, y = chart.x, chart.y
@@ -83,16 +86,26 @@ def _hatch(chart: MapChart) -> dict[str, Any]:
 
 
 def _operating(one: Operating) -> list[dict[str, Any]]:
-    colour = "var(--p)"
-    line = _trace(one.points, colour, 1.2 if one.thin else 2.5)
-    if one.thin:
-        return [line]
-    dots = line | {
+    return [_trace(one.points, "var(--p)", 1.2 if one.thin else 2.5)]
+
+
+def _named(one: Operating, apart: float) -> list[int]:
+    """Which points of a line are marked and named: some NAMED of them, not too close, the last always."""
+    step = max((len(one.points) - 1) // (NAMED - 1), 1)
+    chosen: list[int] = []
+    for n in sorted({*range(0, len(one.points), step), len(one.points) - 1}, reverse=True):
+        if all(abs(one.points[n][0] - one.points[m][0]) >= apart for m in chosen):
+            chosen.append(n)
+    return sorted(chosen)
+
+
+def _dots(one: Operating, apart: float) -> dict[str, Any]:
+    points = tuple(one.points[n] for n in _named(one, apart)) if one.points else ()
+    return _trace(points, "var(--p)", 0.0) | {
         "mode": "markers",
-        "marker": {"size": 7, "color": "var(--sheet)", "line": {"color": colour, "width": 1.6}},
+        "marker": {"size": 7, "color": "var(--sheet)", "line": {"color": "var(--p)", "width": 1.6}},
         "hoverinfo": "none",
     }
-    return [line, dots]
 
 
 def _end(curve: Curve) -> dict[str, Any]:
@@ -101,27 +114,21 @@ def _end(curve: Curve) -> dict[str, Any]:
 
 
 def _island(curve: Curve) -> dict[str, Any]:
-    x, y = curve.points[len(curve.points) // 3]
+    x, y = max(curve.points, key=lambda point: point[1])
     return note_at(curve.name, x, y, "y", "center", "middle", "var(--ink3)")
 
 
-def _speeds(one: Operating) -> list[dict[str, Any]]:
+def _speeds(one: Operating, apart: float) -> list[dict[str, Any]]:
     """Engine speeds along the line; another variant's line bears its name at its end."""
     if not one.points:
         return []
     if one.thin:
         x, y = one.points[-1]
         return [note_at(one.name, x, y, "y", "left", "top", "var(--p)", dx=4, dy=-4)]
-    step = max((len(one.points) - 1) // (NAMED - 1), 1)
-    chosen = sorted({*range(0, len(one.points), step), len(one.points) - 1})
-    out, last = [], None
-    for n in chosen:
-        x, y = one.points[n]
-        if last is not None and abs(x - last) < 0.01 * abs(x):
-            continue
-        last = x
-        out.append(note_at(f"<b>{figures(one.speeds_rpm[n])}</b>", x, y, "y", "center", "bottom", "var(--p)", dy=8))
-    return out
+    return [
+        note_at(f"<b>{figures(one.speeds_rpm[n])}</b>", *one.points[n], "y", "center", "bottom", "var(--p)", dy=8)
+        for n in _named(one, apart)
+    ]
 
 
 def _margin(one: Margin) -> list[dict[str, Any]]:

@@ -19,7 +19,7 @@ from spoolwright.findings.pull_reading import rpm_of, settled
 Points = tuple[tuple[float, float], ...]  # corrected flow [kg/s], pressure ratio
 ISLAND_STEP = 0.02  # of efficiency between islands near the top
 ISLANDS = 6  # drawn at most
-LINES = 9  # speed lines named at most
+LINES = 8  # speed lines drawn at most
 
 
 @dataclass(frozen=True, slots=True)

@@ -129,8 +129,10 @@ def _section(parts: Sequence[Station], at: int, left: float, wide: float, middle
     drawn += _wall(x0, r0, x1, r1, middle)
     if one.shape in ("compressor", "turbine"):
         drawn += _wheel(one.shape, x0, wide, middle, min(r0, r1))
-    elif one.shape == "carburettor":
+    elif one.shape in ("carburettor", "hat"):
         drawn += _venturi(x0, wide, middle, min(r0, r1))
+        if one.shape == "hat":
+            drawn += _hat(x0, wide, middle, max(r0, r1))
     elif one.shape == "throttle":
         drawn.append(_line(x0 + 0.42 * wide, middle - 0.9 * r0, x0 + 0.58 * wide, middle + 0.9 * r0, EDGE))
     elif one.shape == "cooler":
@@ -174,6 +176,14 @@ def _venturi(x0: float, wide: float, middle: float, r: float) -> Iterator[str]:
         yield _shape([(a, middle + sign * r), (b, middle + sign * 0.62 * r), (c, middle + sign * r)], "url(#cut)", LINE)
     x = x0 + 0.84 * wide
     yield _line(x - 0.05 * wide, middle - 0.9 * r, x + 0.05 * wide, middle + 0.9 * r, EDGE)
+
+
+def _hat(x0: float, wide: float, middle: float, r: float) -> Iterator[str]:
+    """The cover under boost around a carburettor."""
+    for sign in (-1.0, 1.0):
+        a, b, tall = x0 + 0.06 * wide, x0 + 0.62 * wide, middle + sign * (r + 3.0)
+        near = middle + sign * (r + WALL)
+        yield _shape([(a, near), (a, tall), (b, tall), (b, near)], "none", LINE, closed=False)
 
 
 def _valve(x: float, middle: float, r: float) -> Iterator[str]:

@@ -54,12 +54,13 @@ def book(folder: Path, options: Options, runner: Runner | None = None) -> Book:
 
 def of_build(build: Build, options: Options) -> Book:
     """The content of the book of what was gathered."""
+    short = options.paper == "letter"
     chapters = (
-        as_built(build, short=options.paper == "letter"),
+        as_built(build, short),
         sheets.gaps(build),
         sheets.measures(build),
         sheets.settings(build),
-        sheets.curves(build),
+        sheets.curves(build, short),
         sheets.limits(build),
         sheets.findings(build),
         sheets.workings(build),

@@ -149,7 +149,7 @@ def _open(build: Build) -> Part:
     for kind in ("never measured", "no record", "never signed"):
         names = [one.what for one in found if one.kind == kind]
         if names:
-            told.append(f"{kind.capitalize()}: {', '.join(names[:4])}{', ...' if len(names) > 4 else ''}.")
+            told.append(f"{kind.capitalize()}: {'; '.join(names[:4])}{'; ...' if len(names) > 4 else ''}.")
     assumed = len(build.sheet.assumed)
     told.append(f"{assumed} values are assumed." if assumed else "No value is assumed.")
     return Part("Open at hand-over", (Paragraph(" ".join(told)),), aside="all of it under Gaps")

@@ -166,12 +166,14 @@ POINTS = (
 _UNITS = {"K": "degC", "1": "", "deg": "deg"}
 
 
-def curves(build: Build) -> Chapter:
-    """Predicted curves with measured ones over them, and the points as a table."""
+def curves(build: Build, short: bool = False) -> Chapter:
+    """Predicted curves with measured ones over them, and the points as a table; ``short`` for a lower page."""
     blocks: list[Block] = []
     if build.run_note:
         blocks.append(Paragraph(build.say(build.run_note)))
-    drawn = [figure(one, 84.0, 43.5) for one in build.charts]
+    if not build.pulls:
+        blocks.append(Paragraph("No pull is kept with this build: nothing here was measured.", kind="small"))
+    drawn = [figure(one, 84.0, 38.0 if short else 42.5) for one in build.charts]
     if drawn:
         cells = [Part(f.title, (f, Paragraph(build.say(f.sentence), kind="small")), together=True) for f in drawn]
         blocks += [Beside((cells[at],), tuple(cells[at + 1 : at + 2])) for at in range(0, len(cells), 2)]
@@ -180,8 +182,6 @@ def curves(build: Build) -> Chapter:
     if build.pulls:
         rows = tuple((Cell(name), Cell(build.say(told))) for name, told in build.pulls)
         blocks.append(Part("Measured pulls", (Table(("file", "what it shows"), rows, "ll", (0, 1)),)))
-    else:
-        blocks.append(Part("Measured pulls", (Paragraph("None is kept with this build: nothing was measured."),)))
     return Chapter("Curves", tuple(blocks), "line predicted, points measured")
 
 

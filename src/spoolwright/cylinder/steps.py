@@ -125,6 +125,8 @@ def _step_burning(
     q = 0.5 * (qu1 + qb1 + qu2 + qb2) * dt
     m_u2 = mass - new_b if new_b < mass else 0.0
     p, T_u2, T_b2, status = solve_two_zones(gas, cut, m_u2, new_b, s_u, V, left - q, half, p, T_u1, T_b1, FINE)
+    if status != r.OK:
+        return 0.0, 0.0, 0.0, 0.0, status
     work = (s[r.P] + p) * half
     s[r.ENERGY] += d_energy - work - q
     s[r.BURNED_MASS], s[r.ENTRAINED_MASS], s[r.S_UNBURNED] = new_b, new_e, s_u
@@ -161,6 +163,8 @@ def _step(
         )
     else:
         head, piston, liner, work, status = _step_unburned(s, d, gas, V, dt, omega)
+    if status != r.OK:
+        return status
     s[r.THETA] += dtheta
     s[r.VOLUME] = V
     s[r.WORK] += work
@@ -266,10 +270,15 @@ def advance_open(
         flame = c.flame[int(d[r.FLAME_TABLE])]
         gas, cut = unburned_charge(c, k), burned_cut(c, k)
         status = _step(s, d, gas, cut, flame, c.velocity, c.delay, dtheta, omega, d_enthalpy)
-        if status == r.OK and s[r.BURNED_MASS] >= s[r.MASS]:
-            status = merge_zones(c, k)
-        _wrap(s)
-        return status
+        if status == r.OK:
+            if s[r.BURNED_MASS] >= s[r.MASS]:
+                status = merge_zones(c, k)
+            _wrap(s)
+            return status
+        # a burned zone of a near misfire that cold gas from the exhaust swamps has no state of its own
+        status = merge_zones(c, k)
+        if status != r.OK:
+            return status
     dt = dtheta * np.pi / 180.0 / omega
     V = volume_at(d, s[r.THETA] + dtheta)
     cut = burned_cut(c, k)

@@ -7,7 +7,7 @@ from math import pi, sqrt
 
 from spoolwright.engine.machinery import AtNode, AtStop, Machinery, Place
 from spoolwright.flow.build import End, Join, Link, Node
-from spoolwright.flow.mesh import Duct, Mouth
+from spoolwright.flow.mesh import Duct, Mouth, end_diameters
 from spoolwright.flow.rows import CLOSED
 
 Axis = tuple[float, float, float]
@@ -67,19 +67,14 @@ def _ratio(throat: float | None, area: float) -> float:
     return 1.0 if throat is None else min(throat / area, 1.0)
 
 
-def _diameters(item: Duct) -> tuple[float, float]:
-    given = item.diameters
-    return (given, given) if isinstance(given, int | float) else (given[0][1], given[-1][1])
-
-
 def entry_area(item: Duct) -> float:
     """Area [m2] at a duct's start."""
-    return pi / 4.0 * _diameters(item)[0] ** 2
+    return pi / 4.0 * end_diameters(item)[0] ** 2
 
 
 def exit_area(item: Duct) -> float:
     """Area [m2] at a duct's stop."""
-    return pi / 4.0 * _diameters(item)[1] ** 2
+    return pi / 4.0 * end_diameters(item)[1] ** 2
 
 
 def effective_area(flow: float, difference: float, density: float) -> float:

@@ -67,6 +67,7 @@ from spoolwright.flow.rows import (
     N_P,
     N_R,
     N_T,
+    N_VOL,
     N_YB,
     N_YF,
     PRE,
@@ -175,7 +176,7 @@ def prepare_cylinders(
             node = nodes[k]
             p, T, R, cp, h, y_fuel, y_burned = outlet_state(c, k, 0.5 * dt)
             node[N_P], node[N_T], node[N_R], node[N_CP] = p, T, R, cp
-            node[N_YF], node[N_YB] = y_fuel, y_burned
+            node[N_YF], node[N_YB], node[N_VOL] = y_fuel, y_burned, state[r.VOLUME]
             node[N_H] = h - ((1.0 - y_fuel - y_burned) * e0[0] + y_fuel * e0[1] + y_burned * e0[2])
     return DONE, -1
 

@@ -4,9 +4,11 @@ Whatever the end solver finds is applied as one flux (m, m v + p A, m h0, m Y): 
 enters the node, so mass, energy and species balance to round-off whatever the accuracy of the solve.
 
 Junction nodes keep the momentum of the streams that enter them. An end whose axis looks along that
-stream sees its total pressure, an end that looks away sees the static one (dump). Momentum leaves with
-the mix, upwind. So a straight run keeps its dynamic head, a side branch loses it, and two equal streams
-head on stop each other. The axis of an end is the unit vector from the duct into the node.
+stream meets its dynamic head, less what a stream of that speed loses when it slows to the speed in the
+duct (Borda-Carnot); an end that looks away sees the static pressure (dump). Momentum leaves with the mix,
+upwind. So a straight run keeps its dynamic head, a wider one recovers what a sudden enlargement leaves, a
+side branch loses it, and two equal streams head on stop each other. The axis of an end is the unit vector
+from the duct into the node.
 """
 
 from __future__ import annotations
@@ -150,10 +152,14 @@ def set_end_flux(
 
 
 @kernel
-def node_facing(kind: Ints, nodes: Floats, k: int, ax: float, ay: float, az: float) -> tuple[float, float]:
+def node_facing(
+    kind: Ints, nodes: Floats, k: int, ax: float, ay: float, az: float, v_duct: float
+) -> tuple[float, float]:
     """Pressure and temperature with which node k faces an end of axis (ax, ay, az).
 
-    Stagnation state of the node's own stream where that stream runs towards the end.
+    Where the node's own stream w runs towards the end: its stagnation temperature, and the stagnation pressure that
+    is left when a jet of speed w mixes to v_duct < w, the speed of the gas that enters the duct there (of the last
+    step). The momentum balance p + rho v w = p_2 + rho v^2 leaves w^2/2 - (w - v)^2/2 of the kinetic energy.
     """
     p, T = nodes[k, N_P], nodes[k, N_T]
     if kind[k] != JUNCTION:
@@ -162,8 +168,9 @@ def node_facing(kind: Ints, nodes: Floats, k: int, ax: float, ay: float, az: flo
     if w <= 0.0:
         return p, T
     cp, R = nodes[k, N_CP], nodes[k, N_R]
-    rise = 1.0 + 0.5 * w * w / (cp * T)
-    return p * rise ** (cp / R), T * rise
+    lost = min(max(w - v_duct, 0.0), w)
+    kept = 1.0 + 0.5 * (w * w - lost * lost) / (cp * T)
+    return p * kept ** (cp / R), T + 0.5 * w * w / cp
 
 
 @kernel
@@ -196,7 +203,7 @@ def end_fluxes(
             set_end_flux(index, table, e, F, 0.0, p_wall, 0.0, rho_wall, 0.0, yf, yb)
             continue
         ax, ay, az = table[e, E_AX], table[e, E_AY], table[e, E_AZ]
-        p_node, T_node = node_facing(kind, nodes, k, ax, ay, az)
+        p_node, T_node = node_facing(kind, nodes, k, ax, ay, az, -index[e, E_SIDE] * table[e, E_U])
         flux, p_face, v_face, rho_face, count = end_state(
             v,
             rho,

@@ -158,11 +158,17 @@ def _cell_count(duct: Duct, length: float) -> int:
     return max(MIN_CELLS, round(length / duct.cell_size))
 
 
-def cell_length(duct: Duct) -> float:
-    """Length [m] of the cells ``lay_out`` will make of the duct. Raises BadInput as it does."""
+def end_diameters(duct: Duct) -> tuple[float, float]:
+    """Diameters [m] at a duct's start and stop."""
+    given = duct.diameters
+    return (given, given) if isinstance(given, int | float) else (given[0][1], given[-1][1])
+
+
+def volume_between(duct: Duct, begin: float, end: float) -> float:
+    """Volume [m3] of the duct from ``begin`` to ``end`` [m], end corrections left out."""
     _check(duct)
-    length = _profile(duct)[2]
-    return length / _cell_count(duct, length)
+    x, d, _ = _profile(replace(duct, start_mouth="none", stop_mouth="none"))
+    return float(_frustum_volumes(x, d, np.array([begin, end]))[0])
 
 
 def cut_back(duct: Duct, before: float, after: float) -> Duct:

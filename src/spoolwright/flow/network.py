@@ -141,7 +141,7 @@ def exchange(
         spent += join_fluxes(join_index, joins, end_index, ends, mix, aux, left, right, F)
     update(U, F, mid, geometry, dt)
     wall_sources(U, W, aux, wall, mix, dt, q_wall)
-    link_flows(link_index, links, kind, nodes)
+    link_flows(link_index, links, kind, nodes, dt)
     return spent
 
 

@@ -23,8 +23,11 @@ from spoolwright.flow.rows import (
     CYLINDER,
     E_AREA,
     E_NODE,
+    E_P,
     E_RATIO_IN,
     E_RATIO_OUT,
+    E_RHO,
+    E_U,
     JUNCTION,
     L_A,
     L_AREA,
@@ -39,10 +42,10 @@ from spoolwright.flow.rows import (
     N_MX,
     N_MY,
     N_MZ,
-    N_OPEN,
     N_P,
     N_P_OLD,
     N_R,
+    N_RATE,
     N_T,
     N_T_OLD,
     N_VOL,
@@ -62,7 +65,10 @@ from spoolwright.kernel import kernel
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-NODE_LIMIT = 1.4  # dt <= NODE_LIMIT V / (c sum of open areas): explicit volume stays stable (measured 1.6)
+NODE_LIMIT = 1.4  # dt <= NODE_LIMIT V / sum(open area times signal speed): explicit volume stays stable (measured 1.6)
+STIFFEST = 1.4  # ratio of heats, an upper bound for the gases of an engine
+
+MOST_EVENED = 0.5  # share of a pressure difference that a link evens out in one step
 
 
 @kernel
@@ -109,26 +115,34 @@ def advance_volumes(kind: Ints, nodes: Floats, mix: Mixing, dt: float) -> None:
 
 @kernel
 def node_step_limit(kind: Ints, nodes: Floats, end_index: Ints, ends: Floats, links: Ints, link_table: Floats) -> float:
-    """Largest step [s] for which explicit volumes stay stable: NODE_LIMIT V / (c sum of open areas).
+    """Largest step [s] for which explicit volumes stay stable: NODE_LIMIT V / sum of (open area times signal speed).
 
-    Ambients and cylinders do not limit (a cylinder's caller does).
+    The signal is the node's own sound or, where a hotter or faster gas arrives, that gas's: a cold junction that hot
+    gas enters fills faster than its own sound tells. Ambients and cylinders do not limit (a cylinder's caller does).
     """
     for k in range(kind.shape[0]):
-        nodes[k, N_OPEN] = 0.0
+        nodes[k, N_RATE] = 0.0
     for e in range(end_index.shape[0]):
         k = end_index[e, E_NODE]
-        if k >= 0:
-            nodes[k, N_OPEN] += ends[e, E_AREA] * max(ends[e, E_RATIO_OUT], ends[e, E_RATIO_IN])
+        if k >= 0 and (kind[k] == VOLUME or kind[k] == JUNCTION):
+            signal = max(_sound(nodes, k), sqrt(STIFFEST * ends[e, E_P] / ends[e, E_RHO]) + abs(ends[e, E_U]))
+            nodes[k, N_RATE] += ends[e, E_AREA] * max(ends[e, E_RATIO_OUT], ends[e, E_RATIO_IN]) * signal
     for j in range(links.shape[0]):
-        nodes[links[j, L_A], N_OPEN] += link_table[j, L_AREA]
-        nodes[links[j, L_B], N_OPEN] += link_table[j, L_AREA]
+        a, b = links[j, L_A], links[j, L_B]
+        flow = link_table[j, L_AREA] * max(_sound(nodes, a), _sound(nodes, b))
+        nodes[a, N_RATE] += flow
+        nodes[b, N_RATE] += flow
     worst = 0.0
     for k in range(kind.shape[0]):
         if kind[k] == VOLUME or kind[k] == JUNCTION:
-            R, cp = nodes[k, N_R], nodes[k, N_CP]
-            c = sqrt(cp / (cp - R) * R * nodes[k, N_T])
-            worst = max(worst, c * nodes[k, N_OPEN] / nodes[k, N_VOL])
+            worst = max(worst, nodes[k, N_RATE] / nodes[k, N_VOL])
     return NODE_LIMIT / worst if worst > 0.0 else 1e30
+
+
+@kernel
+def _sound(nodes: Floats, k: int) -> float:
+    R, cp = nodes[k, N_R], nodes[k, N_CP]
+    return sqrt(cp / (cp - R) * R * nodes[k, N_T])
 
 
 @kernel
@@ -153,8 +167,21 @@ def pass_gas(kind: Ints, nodes: Floats, source: int, target: int, mdot: float) -
 
 
 @kernel
-def link_flows(links: Ints, table: Floats, kind: Ints, nodes: Floats) -> None:
-    """Flow through every link; adds to the nodes' sums and writes L_MDOT [kg/s], positive from a to b."""
+def _evening(kind: Ints, nodes: Floats, k: int) -> float:
+    """Pressure [Pa] that a kilogram taken from node k costs it; nothing for an ambient."""
+    if kind[k] == AMBIENT:
+        return 0.0
+    c = _sound(nodes, k)
+    return c * c / nodes[k, N_VOL]
+
+
+@kernel
+def link_flows(links: Ints, table: Floats, kind: Ints, nodes: Floats, dt: float) -> None:
+    """Flow through every link; adds to the nodes' sums and writes L_MDOT [kg/s], positive from a to b.
+
+    In one step of dt [s] at most half of what would even the two pressures out passes: near equal pressures the
+    nozzle's flow rises so steeply that two small nodes would throw their gas to and fro from step to step.
+    """
     for j in range(links.shape[0]):
         a, b = links[j, L_A], links[j, L_B]
         forward = nodes[a, N_P] >= nodes[b, N_P]
@@ -162,5 +189,8 @@ def link_flows(links: Ints, table: Floats, kind: Ints, nodes: Floats) -> None:
         mdot = table[j, L_AREA] * orifice_flux(
             nodes[up, N_P], nodes[up, N_T], nodes[up, N_R], nodes[up, N_CP], nodes[down, N_P]
         )
+        evening = (_evening(kind, nodes, a) + _evening(kind, nodes, b)) * dt
+        if mdot * evening > MOST_EVENED * (nodes[up, N_P] - nodes[down, N_P]):
+            mdot = MOST_EVENED * (nodes[up, N_P] - nodes[down, N_P]) / evening
         pass_gas(kind, nodes, up, down, mdot)
         table[j, L_MDOT] = mdot if forward else -mdot

@@ -9,7 +9,8 @@ Velocities here count towards the node. ``ratio`` is the effective (discharge co
 nozzle area over the duct area, 0 .. 1.
 
 Limits: the wave is taken isentropic also when it compresses (a shock is then formed by the cells, not by
-the end); the face never passes Mach 1 on inflow, so a choked valve cannot start a supersonic branch.
+the end), but for a shock that runs up a supersonic outflow of an open end; the face never passes Mach 1 on
+inflow, so a choked valve cannot start a supersonic branch.
 """
 
 from __future__ import annotations
@@ -118,9 +119,9 @@ def _outflow(
     p_guess: float,
 ) -> EndState:
     """Out of the duct: stagnation state of the face drives the nozzle, which dumps at the node's pressure."""
-    if v >= c and ratio > OPEN:  # supersonic: nothing comes back
-        return rho * v, p, v, rho, 0
     gamma = 1.0 + 2.0 * g1
+    if v >= c and ratio > OPEN:
+        return _supersonic_outflow(v, rho, p, c, gamma, p_node)
     x_node = (p_node / p) ** (g1 / gamma)
     x_sonic = (g1 * v / c + 1.0) / (g1 + 1.0)
     low = max(x_node, x_sonic)
@@ -167,6 +168,22 @@ def _outflow(
     v_face = v - c / g1 * (x - 1.0)
     rho_face = rho * x ** (1.0 / g1)
     return rho_face * v_face, p * x * x * rho_face / rho, v_face, rho_face, iterations
+
+
+@kernel
+def _supersonic_outflow(v: float, rho: float, p: float, c: float, gamma: float, p_node: float) -> EndState:
+    """Supersonic gas at an open end: it leaves as it comes, unless the node can send a shock back up the duct.
+
+    The node can where its pressure exceeds that behind a normal shock standing in the end; the face then lies behind
+    the moving shock, at the node's pressure (Rankine-Hugoniot; Toro, Riemann Solvers, section 3.1).
+    """
+    q = p_node / p
+    if q <= 1.0 + 2.0 * gamma / (gamma + 1.0) * (v * v / (c * c) - 1.0):
+        return rho * v, p, v, rho, 0
+    k = (gamma - 1.0) / (gamma + 1.0)
+    v_face = max(v - (p_node - p) * sqrt(2.0 / ((gamma + 1.0) * rho * (p_node + k * p))), 0.0)
+    rho_face = rho * (q + k) / (k * q + 1.0)
+    return rho_face * v_face, p_node, v_face, rho_face, 0
 
 
 @kernel

@@ -52,7 +52,7 @@ N_H = 14  # J/kg, specific enthalpy handed out with the gas, in the duct's sensi
 N_P_OLD, N_T_OLD = 15, 16  # Pa, K, one step before, for mid-step extrapolation
 # ... sums over all that enters the node during a step, per second; same order as the contents
 Q_MASS, Q_ENE, Q_FUEL, Q_BURN, Q_MX, Q_MY, Q_MZ = 17, 18, 19, 20, 21, 22, 23
-N_OPEN = 24  # m2, open area around the node (scratch of the step limit)
+N_RATE = 24  # m3/s, open area times signal speed around the node (scratch of the step limit)
 N_NODE = 25
 
 # Columns of Ends.index[e, column]: last inner cell; -1 start or +1 stop; node, CLOSED or JOINED

@@ -12,7 +12,7 @@ from spoolwright.charts.describe import Axis, Chart, Side, axis, paired_axes
 
 # The serif of the book first; a page without it takes the reader's.
 FONT = "Libertinus Serif, Times New Roman, serif"
-_UNIT = {"°C": "degC", "bar, absolute": "bar", "kPa, absolute": "kPa", "kPa abs.": "kPa"}
+_SET = {"°C": "degC", "°F": "degF"}
 
 
 def figure(chart: Chart, width: float, height: float) -> Figure:
@@ -49,9 +49,12 @@ def _target(scale: Axis | None, choice: Choice) -> tuple[str, str, str] | None:
     """Kind, unit as drawn and unit wanted for an axis; None where it stays."""
     if scale is None:
         return None
-    unit = _UNIT.get(scale.unit, scale.unit)
-    to = wanted(unit, choice)
-    return None if to is None else (to[0], unit, to[1])
+    for told in (scale.unit, scale.unit.partition(",")[0], scale.unit.partition(" ")[0]):
+        unit = _SET.get(told, told)
+        to = wanted(unit, choice)
+        if to is not None:
+            return to[0], unit, to[1]
+    return None
 
 
 def _turned(chart: Chart, side: Side, kind: str, unit: str, target: str) -> Chart:
@@ -70,7 +73,8 @@ def _turned(chart: Chart, side: Side, kind: str, unit: str, target: str) -> Char
     )
     known = [y for one in series if one.side == side for y in one.y if y is not None]
     known += [one.value for one in limits if one.side == side]
-    told = old.unit.replace(unit, target) if unit in old.unit else {"degF": "°F"}.get(target, target)
+    said = {unit: name for name, unit in _SET.items()}
+    told = old.unit.replace(said.get(unit, unit), said.get(target, target), 1)
     new = axis(old.title, told, known, zero=old.low == 0.0)
     held = replace(chart, series=series, limits=limits, bands=bands)
     return replace(held, left=new) if side == "left" else replace(held, right=new)

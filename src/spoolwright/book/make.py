@@ -143,9 +143,11 @@ def _run(folder: Path, sheet: Sheet, runner: Runner | None) -> tuple[Run | None,
 def _charts(run: Run | None, sheet: Sheet, logs: list[Kept], choice: Choice) -> tuple[Chart, ...]:
     if run is None:
         return ()
-    from spoolwright.charts.of_pull import charts
+    from spoolwright.charts import of_boost, of_pull
 
-    return tuple(chart_in(measured.over(one, logs), choice) for one in charts(runs.as_pull(run, sheet), sheet))
+    pull = runs.as_pull(run, sheet)
+    drawn = [*of_pull.charts(pull, sheet), *of_boost.charts(pull, sheet)]
+    return tuple(chart_in(measured.over(one, logs), choice) for one in drawn)
 
 
 def _files(folder: Path) -> dict[str, str]:

@@ -40,6 +40,16 @@
     bench.back?.focus?.();
     return true;
   };
+  const stayInside = (event) => {
+    const over = overlay();
+    if (!over || event.key !== "Tab") return;
+    const stops = [...over.querySelectorAll("button,input,select,a[href]")].filter((one) => one.offsetParent !== null && !one.disabled);
+    const end = event.shiftKey ? stops[0] : stops[stops.length - 1];
+    if (document.activeElement !== end && over.contains(document.activeElement)) return;
+    event.preventDefault();
+    (event.shiftKey ? stops[stops.length - 1] : stops[0])?.focus();
+  };
+  window.addEventListener("keydown", stayInside);
   const findings = () => [...document.querySelectorAll(".fd > button")].filter((one) => one.offsetParent !== null);
   const step = (by) => {
     const rows = findings();

@@ -26,11 +26,10 @@ export default {
     offers: { type: Array, default: () => [] }, choices: { type: Array, default: () => [] }, changed: Boolean, keypad: Boolean, placeholder: String },
   data() { return { draft: this.text, seen: this.text, id_: "f" + Math.random().toString(36).slice(2) }; },
   watch: {
-    text(now) { if (this.draft === this.seen || this.draft === now || !this.state) this.draft = now; if (!this.editing()) this.seen = now; },
+    text(now, before) { if (this.draft === before || this.draft === now) { this.draft = now; this.seen = now; } }, // what is being typed stays
   },
   methods: {
-    editing() { return document.activeElement?.id === this.id_ && this.draft !== this.text; },
-    begin(event) { this.seen = this.text; if (this.draft === this.text) event.target.select(); },
+    begin(event) { if (this.draft === this.text) { this.seen = this.text; event.target.select(); } }, // a window that comes back keeps what was seen
     emit_(name) { this.$emit(name, { text: this.draft, seen: this.seen }); },
     take() { this.told = this.draft; this.emit_("take"); },
     enter(event) { if (event.altKey && this.offers.length) return this.offer(this.offers[0]); this.take(); },

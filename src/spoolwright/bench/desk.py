@@ -10,6 +10,7 @@ from urllib.parse import quote, urlencode
 
 from nicegui import ui
 
+from spoolwright.bench.jobs import Job
 from spoolwright.bench.runs import Run, Runs
 from spoolwright.bench.store import Loaded, Store
 from spoolwright.sheet import Sheet
@@ -22,11 +23,12 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class Opened:
-    """A build the server has open: store and runs, shared by every page on it."""
+    """A build the server has open: store, runs and other slow work by name and variant, shared by every page on it."""
 
     name: str
     store: Store
     runs: Runs
+    jobs: dict[tuple[str, str | None], Job] = field(default_factory=dict)
 
 
 _OPEN: dict[Path, Opened] = {}

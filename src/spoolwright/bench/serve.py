@@ -12,7 +12,7 @@ from pathlib import Path
 from nicegui import app, ui
 from starlette.requests import Request
 
-from spoolwright.bench import lock, marks, root, shell, upload
+from spoolwright.bench import lock, marks, picking, root, shell, upload
 from spoolwright.bench.desk import Desk, Page, opened
 from spoolwright.bench.elements import box, html
 from spoolwright.bench.guard import LOOPBACK, Guard
@@ -95,6 +95,7 @@ def _free_port(listen: str, port: int) -> int:
 def _pages(real: Path) -> None:
     app.add_static_files("/look", LOOK)
     upload.add_route()
+    picking.add_route()
     stamp = max(int(path.stat().st_mtime) for path in LOOK.iterdir())
     ui.add_head_html(
         f'<script src="/look/bench.js?{stamp}"></script><link rel="stylesheet" href="/look/bench.css?{stamp}">',

@@ -15,6 +15,7 @@ from spoolwright.dyno.fit import FACTORS, Factor, Fit, Observation, Predict, fit
 from spoolwright.dyno.measured import Measured
 from spoolwright.errors import BadInput
 from spoolwright.sheet import logbook
+from spoolwright.sheet.faults import closest
 from spoolwright.sheet.saving import open_document, save
 
 if TYPE_CHECKING:
@@ -160,3 +161,12 @@ def store(folder: Path, answer: Fit, author: str) -> tuple[str, ...]:
     told = "; ".join(f.sentence for f in answer.factors)
     logbook.append(folder, "note", f"Fitted to {', '.join(answer.pulls)}: {told}", author, data=answer.data)
     return tuple(words)
+
+
+def factors_named(names: Sequence[str]) -> tuple[Factor, ...]:
+    """The factors of these names; all where none is named. Raises BadInput with the closest."""
+    known = {f.name: f for f in FACTORS}
+    for name in names:
+        if name not in known:
+            raise BadInput(f'"{name}" is no factor{closest(name, known)}; {", ".join(known)} are')
+    return tuple(f for f in FACTORS if not names or f.name in names)

@@ -59,7 +59,7 @@ def demo(
     no_pull: Annotated[bool, typer.Option("--no-pull", help="Only copy and check; do not run the engine.")] = False,
     as_json: AsJson = False,
 ) -> None:
-    """Copy the demo build wren, check it, run it with its turbo taken off, and draw charts into DIR/results.
+    """Copy the demo build wren, check it, run it, and draw charts into DIR/results.
 
     Example: spoolwright demo demo
     """
@@ -76,10 +76,8 @@ def demo(
     checked = _checked(made) if as_json else {}
     if not as_json:
         _check(made, None, (), False, False, False)
-        typer.echo(
-            "\nNow the run. A pull cannot run a turbo yet, so wren's is taken off: what follows is without boost."
-        )
-    sheet = predict.runnable(made, None, (), turbo_off=True)
+        typer.echo("\nNow the run.")
+    sheet = predict.runnable(made, None, (), turbo_off=False)
     done = _pull(sheet, predict.DEMO_SPEEDS)
     findings = predict.judge(done.pull, sheet)
     written = predict.write(predict.demo_files(made), done.pull, sheet)

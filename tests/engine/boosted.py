@@ -94,3 +94,25 @@ TWIN_SIX: Doc = changed(
     },
     exhaust__tails=2,
 )
+
+# The four with a carburettor: blown through behind the compressor, or drawn through before it.
+BLOWN_THROUGH: Doc = changed(
+    TURBO_FOUR,
+    name="carburettor trial",
+    injection=None,
+    intake__throttle=None,
+    carburettor={
+        "serves": "plenum",
+        "position": "after_compressor",
+        "rated_flow": "300 cfm @ 1.5 inHg",
+        "barrels": 2,
+        "throttle_diameter": "40 mm",
+        "venturi_diameter": "34 mm",
+        "main_jet": "1.6 mm",
+        "bowl_reference": "open_air",
+        "bowl_volume": "55 cc",
+        "float": "solid",
+        "needle_seat": "2.5 mm",
+    },
+)
+DRAWN_THROUGH: Doc = changed(BLOWN_THROUGH, name="drawn trial", carburettor__position="before_compressor")

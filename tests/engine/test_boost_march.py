@@ -135,6 +135,7 @@ def test_threshold__lies_where_half_of_the_highest_boost_is_reached() -> None:
         return Pull("x", None, "", [Point(row) for row in rows], (), None)  # type: ignore[arg-type]
 
     assert threshold_speed(made(10.0, 20.0, 60.0, 50.0)) == pytest.approx(2250.0)  # 30 of 60
-    assert threshold_speed(made(10.0, 20.0, 60.0, 50.0), share=0.9) == pytest.approx(2850.0)
+    assert threshold_speed(made(10.0, 20.0, 60.0, 50.0), 54.0) == pytest.approx(2850.0)
+    assert threshold_speed(made(10.0, 20.0, 60.0, 50.0), 70.0) is None
     assert threshold_speed(made(50.0, 60.0)) == 1000.0
     assert threshold_speed(made(1.0, 3.0)) is None

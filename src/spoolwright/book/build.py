@@ -16,10 +16,7 @@ from spoolwright.sheet.logbook import Logbook
 
 @dataclass(frozen=True)
 class Build:
-    """Everything the chapters draw on.
-
-    ``sheet`` is written in the reader's units, for showing; ``typed`` is the sheet as it stands, for every sum, so that
-    no rounding enters a result.
+    """Everything the chapters draw on. ``sheet`` and ``findings`` are in the reader's units already.
 
     ``charts`` are the predicted pull's, with measured pulls over them where there are any; ``run_note`` says what was
     set for the run, or in one sentence why there is none; ``pulls`` names each measured pull with what was read;
@@ -27,7 +24,6 @@ class Build:
     """
 
     sheet: Sheet
-    typed: Sheet
     findings: tuple[Finding, ...]
     run: Run | None
     run_note: str

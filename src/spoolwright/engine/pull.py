@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import suppress
 from dataclasses import dataclass, field
 from math import pi
 from typing import Any
@@ -29,6 +30,7 @@ from spoolwright.gas.duct import T_from_sensible
 from spoolwright.sheet import Sheet
 
 SURGE_LOOK = 0.02  # share of the cycle on the surge side from which the flow is run with its inertia
+COMPILE_SPEED = 300.0  # rad/s
 MOST_MIXTURES = 4  # runs of one speed until mixture and boost agree
 
 
@@ -110,10 +112,13 @@ def pull(
 
 
 def _compile(model: Model) -> None:
-    """Compile once, before threads start."""
+    """Compile once, before threads start; whether that one cycle finds its gas is of no matter."""
     engine = own_copy(model.engine)
-    start(engine, model.site.p, model.site.T, 1.0 / model.lam)
-    run_point(engine, 300.0, most_cycles=1)
+    boost = steady(model, engine, COMPILE_SPEED)
+    p, T = (model.site.p, model.site.T) if boost is None else boost.begin(engine)
+    start(engine, p, T, 1.0 / model.lam)
+    with suppress(NoConvergence):
+        run_point(engine, COMPILE_SPEED, most_cycles=1, settle=None if boost is None else boost.settle)
 
 
 def point_at(

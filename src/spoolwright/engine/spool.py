@@ -187,16 +187,16 @@ def time_to(moments: list[Moment], start: float, wanted: float) -> float | None:
     return None
 
 
-def threshold_speed(pull: Pull, share: float = 0.5) -> float | None:
-    """Lowest engine speed [rpm] at which full-load boost reaches ``share`` of the pull's highest.
+def threshold_speed(pull: Pull, wanted_kPa: float | None = None) -> float | None:
+    """Lowest engine speed [rpm] at which full-load boost reaches ``wanted_kPa``, or half of the pull's highest.
 
-    Straight between points. None where no point has boost; the first speed where that has it already.
+    Straight between points. None where no point has it; the first speed where that has it already.
     """
     points = [p for p in pull.points if p.columns["converged"] and p.columns["boost_kPa"] is not None]
     highest = max((p.columns["boost_kPa"] for p in points), default=0.0)
     if highest < LEAST_TARGET:
         return None
-    wanted, before = share * highest, None
+    wanted, before = 0.5 * highest if wanted_kPa is None else wanted_kPa, None
     for point in points:
         boost, speed = point.columns["boost_kPa"], point.columns["speed_rpm"]
         if boost >= wanted:

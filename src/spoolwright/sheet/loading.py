@@ -19,8 +19,10 @@ from spoolwright.sheet.sections import SCHEMA_VERSION
 _ENOUGH = 200  # faults shown at most
 
 
-def load(folder: str | Path, variant: str | None = None, sets: Iterable[str] = ()) -> Sheet:
-    """The build in ``folder``, with a variant and ``path=value`` settings laid over it.
+def load(
+    folder: str | Path, variant: str | None = None, sets: Iterable[str] = (), over: Iterable[tuple[str, str]] = ()
+) -> Sheet:
+    """The build in ``folder``, with a variant, further texts (name, text) and ``path=value`` settings laid over it.
 
     Raises SheetFaults with every fault at once; BadInput where the folder or a file cannot be read.
     """
@@ -31,7 +33,7 @@ def load(folder: str | Path, variant: str | None = None, sets: Iterable[str] = (
         raise BadInput(f"{root}: there is no such folder; a build is a folder that holds {SHEET_FILE}")
     text = files.decode(files.read_bytes(root / SHEET_FILE, SHEET_FILE), SHEET_FILE)
     overlays = [] if variant is None else [_variant(root, variant)]
-    return read_texts(root, text, overlays, tuple(sets), variant)
+    return read_texts(root, text, [*overlays, *over], tuple(sets), variant)
 
 
 def read_texts(

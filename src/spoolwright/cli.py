@@ -14,7 +14,7 @@ from typing import Annotated, Any
 
 import typer
 
-from spoolwright import __version__, cli_bench, cli_book, cli_dyno
+from spoolwright import __version__, cli_bench, cli_book, cli_boost, cli_dyno
 from spoolwright.errors import NoConvergence, SpoolwrightError
 
 app = typer.Typer(
@@ -310,6 +310,7 @@ def _inputs(words: list[str]) -> dict[str, Any]:
 
 
 app.add_typer(cli_dyno.app, name="dyno")
+app.command()(cli_boost.match)
 app.command()(cli_book.book)
 app.command()(cli_book.crate)
 app.command()(cli_bench.bench)

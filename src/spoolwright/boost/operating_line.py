@@ -35,7 +35,7 @@ L_OMEGA, L_POWER, L_EFFICIENCY = 10, 11, 12  # rad/s; W of one compressor; isent
 L_SURGE, L_CHOKE = 13, 14  # (flow - surge flow)/flow at the same ratio; (choke flow - flow)/flow at the same speed
 L_P3, L_T3, L_P4, L_BYPASS = 15, 16, 17, 18  # Pa, K before, Pa behind the turbine; share of the gas past it
 L_FLOW = 19  # kg/s through one compressor
-N_LINE_COLUMNS = 20
+N_OPERATING = 20
 SHUT_STEPS = 12
 
 
@@ -68,7 +68,7 @@ def operating_line(
     p2: float,
     line: Floats,
 ) -> None:
-    """Fill ``line`` (speeds, N_LINE_COLUMNS) for a wanted charge pressure p2 [Pa]; demand (speeds, N_DEMAND)."""
+    """Fill ``line`` (speeds, N_OPERATING) for a wanted charge pressure p2 [Pa]; demand (speeds, N_DEMAND)."""
     for n in range(demand.shape[0]):
         q, row = demand[n], line[n]
         row[:] = nan

@@ -107,13 +107,13 @@ def on_spring(
     """Where engine, shaft and gate on its spring come to rest: the point, and the gate's lift [m].
 
     The pressure at which force balance and needed opening agree, or the shut gate's where it never opens. With the gate
-    at its stop the point is that of the wide-open gate: boost creeps.
+    at its stop the point is that of the wide-open gate: boost creeps. status BEYOND: past p2_most [Pa] even then.
     """
     shut = fixed_gate(q, way, sizes, lines, turbine, cooler, 0.0, p2_most, steps)
     if opening_force(way, gate, shut) <= 0.0:
         return shut, 0.0
     low, high = way[Y_P] * 1.01, shut.p2
-    best, lift = shut, 0.0
+    best, lift = shut, gate[G_MAX_LIFT]
     for _ in range(ROUNDS):
         if high - low < 1e-6 * low:
             break

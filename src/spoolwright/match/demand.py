@@ -17,14 +17,14 @@ import numpy as np
 
 from spoolwright.boost import balance as b
 from spoolwright.boost.rows import Floats
-from spoolwright.engine.assemble import Model
-from spoolwright.engine.charge import mixture_at
+from spoolwright.engine.assemble import Model, assemble
+from spoolwright.engine.charge import mixture_at, site
 from spoolwright.engine.gas_path import Held
-from spoolwright.engine.imposed import held_model, held_point
+from spoolwright.engine.imposed import held_point
 from spoolwright.engine.pull import Point
 from spoolwright.engine.run import Cycle
-from spoolwright.engine.sparks import Spark
-from spoolwright.errors import NoConvergence
+from spoolwright.engine.sparks import spark_of
+from spoolwright.errors import NoConvergence, SpoolwrightError
 from spoolwright.sheet import Sheet
 
 BACK = (1.0, 1.5)  # exhaust over charge pressure at which the engine is run
@@ -32,6 +32,10 @@ LOWER = 0.4  # of the wanted boost, the lower charge pressure
 WARMER = 25.0  # K
 # Columns of the mean pressure's surface: bmep = B0 + B1 (p2/p_ref - 1) + B2 (p3/p2 - x_ref) + B3 (T2 - T_ref), Pa
 N_BMEP = 4
+
+
+class Cancelled(SpoolwrightError):
+    """The user stopped it."""
 
 
 @dataclass(frozen=True)
@@ -85,10 +89,11 @@ def measure(
 ) -> Demand:
     """Run the engine for its demand around charge p2 [Pa], T2 [K] at these speeds [rpm].
 
-    progress is called with the runs done and all. Raises NoConvergence naming the speed where a run does not settle.
+    progress is called with the runs done and all. Raises NoConvergence naming the speed where a run does not settle,
+    Cancelled where ``cancelled`` said so.
     """
     speeds = sorted(speeds_rpm)
-    outside = held_model(sheet, speeds[0], Held(p2, T2, p2))[0].site.p
+    outside = site(sheet).p
     low = outside + LOWER * (p2 - outside)
     states = [Held(p2, T2, BACK[0] * p2), Held(p2, T2, BACK[1] * p2), Held(low, T2, BACK[0] * low)]
     warm = Held(p2, T2 + WARMER, BACK[0] * p2)
@@ -105,7 +110,8 @@ def measure(
             for held in plan[k]:
                 if cancelled():
                     return
-                model, spark = ready[_lam(sheet, speeds[k], held.p_charge)]
+                model = ready[_lam(sheet, speeds[k], held.p_charge)]
+                spark = spark_of(sheet, held.p_charge)
                 point = held_point(model, speeds[k], held, spark, neighbour, cancelled)
                 if point.trouble and not cancelled():
                     raise NoConvergence(f"the engine at {speeds[k]:.0f} rpm: {point.trouble}")
@@ -120,23 +126,26 @@ def measure(
     with ThreadPoolExecutor(max_workers=workers) as pool:
         for job in [pool.submit(chain, part, points[0][0].cycle) for part in chunks if part and points[0]]:
             job.result()
-    model = ready[_lam(sheet, speeds[middle], p2)][0]
+    if cancelled():
+        raise Cancelled("cancelled before the engine's demand was known; nothing was ranked")
+    model = ready[_lam(sheet, speeds[middle], p2)]
     fuel = [1.0 / (p[0].columns["lambda"] * model.engine.gas.air_fuel_stoichiometric) for p in points if p]
     rows, bmep = _surfaces(points, states, warm, middle, np.array(fuel))
     return Demand(np.array(speeds), rows, bmep, points, model, p2, T2)
 
 
 def _lam(sheet: Sheet, rpm: float, p2: float) -> float:
-    return mixture_at(sheet, rpm * pi / 30.0, p2)
+    """Lambda in steps of a hundredth, so that a mixture table does not ask for a model at every state."""
+    return round(mixture_at(sheet, rpm * pi / 30.0, p2), 2)
 
 
-def _models(sheet: Sheet, speeds: list[float], plan: list[list[Held]]) -> dict[float, tuple[Model, Spark]]:
-    made: dict[float, tuple[Model, Spark]] = {}
+def _models(sheet: Sheet, speeds: list[float], plan: list[list[Held]]) -> dict[float, Model]:
+    made: dict[float, Model] = {}
     for rpm, states in zip(speeds, plan, strict=True):
         for held in states:
             lam = _lam(sheet, rpm, held.p_charge)
             if lam not in made:
-                made[lam] = held_model(sheet, rpm, held)
+                made[lam] = assemble(sheet, lam, held)
     return made
 
 

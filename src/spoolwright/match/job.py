@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 import numpy as np
@@ -19,7 +19,7 @@ from spoolwright.boost.operating_line import L_P3
 from spoolwright.boost.rows import G_DIAPHRAGM, G_PRELOAD, Floats
 from spoolwright.engine.charge import site
 from spoolwright.engine.imposed import Held, held_model
-from spoolwright.engine.pull import Pull
+from spoolwright.engine.pull import Pull, pull
 from spoolwright.engine.speeds import usual_speeds
 from spoolwright.engine.turbo import Turbo, turbo
 from spoolwright.errors import BadInput
@@ -110,6 +110,26 @@ def match(
     ranked = rank(demand, way, cooler, candidates, wish, workers or os.cpu_count() or 1)
     _reached(ranked, boost)
     return _with_parts(sheet, parts, wish, boost_from, demand, way, cooler, ranked)
+
+
+def run_finalists(
+    match: Match,
+    count: int,
+    *,
+    workers: int | None = None,
+    cancelled: Callable[[], bool] = lambda: False,
+) -> Match:
+    """The same match with full pulls of the first ``count`` candidates, machines in the engine's own cycles."""
+    rpm = match.demand.rpm
+    speeds = [float(n) for n in rpm[np.unique(np.linspace(0, len(rpm) - 1, KNOTS).astype(int))]]
+    done: list[tuple[Ranked, Pull]] = []
+    for ranked in match.ranked[:count]:
+        one = ranked.candidate
+        machines = replace(match.turbo, compressor=one.compressor, turbine=one.turbine, speed_limit=one.speed_limit)
+        done.append((ranked, pull(one.sheet or match.sheet, speeds, workers=workers, cancelled=cancelled)))
+        if cancelled():
+            break
+    return replace(match, finalists=done)
 
 
 def _with_parts(

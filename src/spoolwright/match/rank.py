@@ -84,8 +84,8 @@ class Ranked:
 
 
 def operating_line(demand: Demand, way: Floats, cooler: Floats, candidate: Candidate) -> Floats:
-    """The candidate's line at the demand's speeds and wanted charge pressure (n, N_LINE_COLUMNS)."""
-    line = np.zeros((len(demand.rpm), o.N_LINE_COLUMNS))
+    """The candidate's line at the demand's speeds and wanted charge pressure (n, N_OPERATING)."""
+    line = np.zeros((len(demand.rpm), o.N_OPERATING))
     mine = way.copy()
     mine[b.Y_SHAFT] = candidate.shaft_efficiency
     o.operating_line(

@@ -1,0 +1,131 @@
+"""The whole match on the demo build: demand foretells engine runs, the answer hangs together, bad wishes are told."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import numpy as np
+import pytest
+from typer.testing import CliRunner
+
+from spoolwright.boost import balance as b
+from spoolwright.boost import operating_line as o
+from spoolwright.boost.rows import G_PORT
+from spoolwright.engine.assemble import assemble
+from spoolwright.engine.gas_path import Held
+from spoolwright.engine.imposed import held_point
+from spoolwright.engine.sparks import spark_of
+from spoolwright.errors import BadInput
+from spoolwright.match.job import Asked, Match, match
+from spoolwright.match.report import report
+from spoolwright.match.spring import Machines, preload_for, spring_line
+from spoolwright.match.way import cooler_of
+from spoolwright.sheet import demo_folder, load
+
+SPEEDS = (2500.0, 4000.0, 5500.0)
+
+
+@pytest.fixture(scope="module")
+def wren() -> Match:
+    return match(load(demo_folder("wren")), Asked(boost=60e3, speeds_rpm=SPEEDS))
+
+
+@pytest.mark.slow
+def test_demand__foretells_runs_it_was_not_fitted_to(wren: Match) -> None:
+    """Charge halfway to the lower pressure, exhaust a quarter above it, 12 K warmer: air within 0.5 %, gas before the
+    turbine within 10 K, mean pressure within 1.5 %."""
+    sheet, q = wren.sheet, wren.demand.rows[1]
+    outside = wren.demand.model.site.p
+    held = Held(outside + 42e3, wren.demand.T_ref + 12.0, 1.25 * (outside + 42e3))
+    model = assemble(sheet, 0.80, held)
+    point = held_point(model, SPEEDS[1], held, spark_of(sheet, held.p_charge)).columns
+    air = b.air_demand(q, held.p_charge, held.T_charge, held.p_turbine)
+    assert air == pytest.approx(point["air_flow_kg_s"], rel=5e-3)
+    gas = b.exhaust_temperature(q, held.p_charge, held.T_charge, held.p_turbine)
+    assert gas == pytest.approx(point["turbine_inlet_temperature_K"], abs=10.0)
+    each = (np.full(3, v) for v in (held.p_charge, held.T_charge, held.p_turbine))
+    assert wren.demand.torque(*each)[1] == pytest.approx(point["torque_Nm"], rel=0.015)
+
+
+@pytest.mark.slow
+def test_answer__hangs_together(wren: Match) -> None:
+    assert wren.demand.runs == 10
+    assert len(wren.ranked) > 190
+    assert wren.best.verdict == "sound"
+    assert wren.best.threshold is not None
+    own = next(r for r in wren.ranked if r.candidate.origin == "build")
+    assert own.score <= wren.best.score
+    held = wren.best.line[:, o.L_REACHED] > 0.0
+    assert np.all(np.abs(wren.best.line[held, o.L_P2] - wren.demand.p2) < 1.0)
+    assert wren.carburettor is not None
+    assert wren.carburettor.drop == pytest.approx(wren.carburettor.share_lost * wren.demand.p2, rel=1e-6)
+
+
+@pytest.mark.slow
+def test_spring__chosen_one_holds_the_boost_wanted(wren: Match) -> None:
+    machines = Machines(wren.demand, wren.way, cooler_of(wren.turbo), wren.best.candidate)
+    gate = wren.turbo.gate
+    assert gate is not None
+    preload = preload_for(machines, gate, 60e3, 1)
+    line = spring_line(machines, gate, preload, 3e5)
+    assert line.boost[1] == pytest.approx(60e3, abs=50.0)
+    assert any(one.wanted for one in wren.springs)
+    forces = [one.preload for one in wren.springs]
+    assert forces == sorted(forces)
+    tops = [one.boost[-1] for one in wren.springs]
+    assert tops == sorted(tops)
+    small = gate.copy()
+    small[G_PORT] = 0.008
+    with pytest.raises(BadInput, match="larger port"):
+        preload_for(machines, small, 60e3, 2)
+
+
+@pytest.mark.slow
+def test_report__is_plain_data_without_gaps_in_names(wren: Match) -> None:
+    data = report(wren, 5)
+    json.dumps(data, allow_nan=False)
+    assert data["wish"]["boost_kPa"] == pytest.approx(60.0)
+    assert [row["speed_rpm"] for row in data["demand"]] == list(SPEEDS)
+    assert data["candidates"][0]["points"][0]["turbine_inlet_pressure_kPa"] > 98.0
+    assert {"name", "tightest", "margins", "threshold_rpm", "estimated"} <= set(data["candidates"][0])
+    assert data["gate"]["points"][-1]["bypass_needed"] > data["gate"]["points"][0]["bypass_needed"]
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(
+    ("boost", "word"), [(5.0, "no boost to match for"), (4.9e5, "no candidate's compressor gives 490 kPa")]
+)
+def test_boost_out_of_reach__one_sentence(boost: float, word: str) -> None:
+    with pytest.raises(BadInput, match=word):
+        match(load(demo_folder("wren")), Asked(boost=boost, speeds_rpm=SPEEDS, generic=False))
+
+
+@pytest.mark.slow
+def test_command__altitude_and_json(tmp_path: Path) -> None:
+    from spoolwright.cli import app
+
+    words = ["match", str(demo_folder("wren")), "--boost", "8 psi", "--rpm", "3000,5000", "--no-generic"]
+    done = CliRunner().invoke(app, [*words, "--altitude", "1600 m", "--json"])
+    assert done.exit_code == 0, done.output
+    data = json.loads(done.stdout)
+    assert data["site"]["pressure_kPa"] == pytest.approx(83.5, abs=0.1)
+    high = data["candidates"][0]
+    assert high["name"] == "wren's own"
+    shown = CliRunner().invoke(app, words)
+    assert shown.exit_code == 0, shown.output
+    assert "Which gate spring?" in shown.stdout
+    assert shown.stdout.index("holds 55 kPa") < shown.stdout.index("Candidates")
+    low = json.loads(CliRunner().invoke(app, [*words, "--json"]).stdout)["candidates"][0]
+    # Same gauge boost: more pressure ratio in thin air, so more shaft speed.
+    assert high["points"][1]["boost_kPa"] == pytest.approx(low["points"][1]["boost_kPa"], abs=0.01)
+    assert high["points"][1]["turbo_speed_rpm"] > 1.02 * low["points"][1]["turbo_speed_rpm"]
+
+
+def test_command__refuses_what_is_no_pressure() -> None:
+    from spoolwright.cli import app
+    from spoolwright.errors import SpoolwrightError
+
+    done = CliRunner().invoke(app, ["match", str(demo_folder("wren")), "--boost", "ten"])
+    assert isinstance(done.exception, SpoolwrightError)
+    assert str(done.exception).startswith("--boost: ")

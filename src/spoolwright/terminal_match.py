@@ -260,7 +260,7 @@ def _rests_on(out: Console, match: Match) -> None:
     out.print(
         f"\nWanted: {_boost(wish.boost)} above outside air ({match.boost_from}), held by {wish.by_rpm[0]:.0f} rpm. "
         f"Air: {where.p / 1e3:.1f} kPa, {where.T - ZERO_CELSIUS:.0f} °C. {match.demand.runs} engine runs; machines by "
-        "algebra of cycle means.",
+        f"algebra of cycle means, set right by {match.demand.pulses} points run in full with the build's own turbo.",
         markup=False,
     )
     if any(r.candidate.origin == "scaled" for r in match.ranked):

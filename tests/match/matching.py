@@ -40,6 +40,7 @@ def demand_row(rpm: float, swept: float = 1.6e-3, filling: float = 0.9, lam_afr:
     q[b.Q_T3] = 1000.0 + 0.04 * rpm
     q[b.Q_T3_WARMTH] = 0.3
     q[b.Q_FUEL] = 1.0 / lam_afr
+    q[[b.Q_PULSE_FLOW, b.Q_PULSE_POWER, b.Q_PULSE_GATE]] = 1.0
     return q
 
 

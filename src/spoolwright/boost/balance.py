@@ -9,8 +9,9 @@ charge's temperature. Machines: ``compressor``, ``turbine``. Shaft: eta_m P_turb
 Two questions: what holds a wanted p2 (``balance``), what a gate of fixed opening gives (``fixed_gate``); what a spring
 gives stands in ``spring_balance``. All are bracketed roots inside a damped iteration of p3 and T2.
 
-Limits: means of pressures; pulses give the turbine up to 5 % more power at low engine speed, 0.5 % at high (measured
-with the engine marched through cycles). Two turbos are taken as alike, each with half of the flow.
+Pulses: what turbine and gate do of a swinging pressure, over their maps at its mean, are factors of the demand. They
+belong to the engine and its manifold: near 1 where all cylinders share a volume, up to 1.6 in work for a twin entry at
+low speed (measured with the engine run through cycles). Two turbos are taken as alike, each with half of the flow.
 """
 
 from __future__ import annotations
@@ -31,7 +32,8 @@ Q_FLOW, Q_PRESSURE, Q_BACK, Q_WARMTH = 0, 1, 2, 3  # ln m_0, a, b, c
 Q_P_REF, Q_X_REF, Q_T_REF = 4, 5, 6  # Pa, -, K
 Q_T3, Q_T3_PRESSURE, Q_T3_BACK, Q_T3_WARMTH = 7, 8, 9, 10  # K, d, e, f
 Q_FUEL = 11  # kg of fuel for each kg of air
-N_DEMAND = 12
+Q_PULSE_FLOW, Q_PULSE_POWER, Q_PULSE_GATE = 12, 13, 14  # flow, work, gate flow over the maps' at cycle means
+N_DEMAND = 15
 
 # Way of the gas, all turbos together: way[column]
 Y_P, Y_T = 0, 1  # Pa, K, outside
@@ -145,14 +147,17 @@ def _charge_side(
 
 
 @kernel
-def _turbines(turbine: Floats, omega: float, p3: float, T3: float, way: Floats, p4: float) -> tuple[float, float]:
+def _turbines(
+    q: Floats, turbine: Floats, omega: float, p3: float, T3: float, way: Floats, p4: float
+) -> tuple[float, float]:
     """Flow [kg/s] and power [W] of one turbine, all entries."""
     flow, power = 0.0, 0.0
     for e in range(turbine.shape[0]):
         m, work, _ = turbine_flow(turbine[e], omega, p3, T3, way[Y_R3], way[Y_CP3], p4, way[Y_T])
         flow += m
         power += m * work
-    return flow, power
+    flow *= q[Q_PULSE_FLOW]
+    return flow, power * q[Q_PULSE_FLOW] * q[Q_PULSE_POWER]
 
 
 @kernel
@@ -164,12 +169,20 @@ def gate_flow(area: float, way: Floats, p3: float, T3: float, p4: float) -> floa
 
 @kernel
 def _inlet_for(
-    want_power: bool, wanted: float, area: float, turbine: Floats, omega: float, T3: float, way: Floats, p4: float
+    q: Floats,
+    want_power: bool,
+    wanted: float,
+    area: float,
+    turbine: Floats,
+    omega: float,
+    T3: float,
+    way: Floats,
+    p4: float,
 ) -> tuple[float, bool]:
     """p3 at which one turbine gives a power [W], or turbine and gate together pass a flow [kg/s]; and whether it is."""
     low, high = p4 * (1.0 + 1e-6), p4 * P3_MOST
     f_low, f_high = -wanted, -wanted
-    flow, power = _turbines(turbine, omega, high, T3, way, p4)
+    flow, power = _turbines(q, turbine, omega, high, T3, way, p4)
     f_high += power if want_power else flow + gate_flow(area, way, high, T3, p4)
     if f_high < 0.0:
         return high, False
@@ -178,7 +191,7 @@ def _inlet_for(
         p3 = (low * f_high - high * f_low) / (f_high - f_low)  # Illinois
         if high - low < CLOSE * p4:
             break
-        flow, power = _turbines(turbine, omega, p3, T3, way, p4)
+        flow, power = _turbines(q, turbine, omega, p3, T3, way, p4)
         f = (power if want_power else flow + gate_flow(area, way, p3, T3, p4)) - wanted
         if f > 0.0:
             high, f_high = p3, f
@@ -224,9 +237,9 @@ def balance(
             status = NO_SPEED
             break
         wanted = power / way[Y_SHAFT] if by_power else gas / count
-        p3_new, reached = _inlet_for(by_power, wanted, area, turbine, omega, T3, way, p4)
+        p3_new, reached = _inlet_for(q, by_power, wanted, area * q[Q_PULSE_GATE], turbine, omega, T3, way, p4)
         status = HELD if reached else NO_POWER
-        through, given = _turbines(turbine, omega, p3_new, T3, way, p4)
+        through, given = _turbines(q, turbine, omega, p3_new, T3, way, p4)
         excess = way[Y_SHAFT] * given / power - 1.0
         in_tail = through * count if way[Y_GATE_OPEN_AIR] > 0.0 else gas
         p4_new = way[Y_P] + way[Y_TAIL] * in_tail * in_tail * way[Y_R3] * (T3 - 100.0) / p4

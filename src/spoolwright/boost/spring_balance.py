@@ -13,6 +13,7 @@ from math import inf, pi, sqrt
 
 from spoolwright.boost.balance import (
     HELD,
+    Q_PULSE_GATE,
     ROUNDS,
     SIGNAL_COMPRESSOR,
     SIGNAL_HAT,
@@ -64,9 +65,9 @@ def with_pipe(way: Floats, area: float) -> float:
 
 
 @kernel
-def area_needed(way: Floats, state: State) -> float:
+def area_needed(q: Floats, way: Floats, state: State) -> float:
     """Effective area [m2] of one turbo's gates that passes the bypass of a held point, branch pipe taken off."""
-    flux = gate_flow(1.0, way, state.p3, state.T3, state.p4)
+    flux = q[Q_PULSE_GATE] * gate_flow(1.0, way, state.p3, state.T3, state.p4)
     if state.bypass <= 0.0:
         return 0.0
     return inf if flux <= 0.0 else behind_pipe(way, state.bypass / way[Y_COUNT] / flux)
@@ -120,7 +121,7 @@ def on_spring(
         p2 = 0.5 * (low + high)
         state, _ = balance(q, way, sizes, lines, turbine, cooler, p2, True, 0.0)
         free = gate[G_LEVER] * opening_force(way, gate, state) / gate[G_RATE]
-        needed = gate_opening(gate, area_needed(way, state))
+        needed = gate_opening(gate, area_needed(q, way, state))
         if state.status == HELD and min(free, gate[G_MAX_LIFT]) < needed:
             low = p2
         else:

@@ -165,11 +165,14 @@ def turbo_off(sheet: Sheet) -> tuple[str, ...]:
     return tuple(sets)
 
 
-def assemble(sheet: Sheet, lam: float, held: Held | None = None, opening: float = 1.0) -> Model:
+def assemble(
+    sheet: Sheet, lam: float, held: Held | None = None, opening: float = 1.0, machines: Turbo | None = None
+) -> Model:
     """The engine of ``sheet`` at mixture ``lam`` (lambda), between the open and the open.
 
     With ``held`` it reaches from the carburettor or throttle, fed at the held charge state, to the turbine's place at
     the held pressure; compressor, charge pipes, cooler, turbine, gate and tail are left out, whatever the sheet has.
+    ``machines`` stand in place of the sheet's own, on its pipes.
     ``opening`` is a share of the throttle's or carburettor's area as the sheet has it opened.
 
     Raises
@@ -187,7 +190,7 @@ def assemble(sheet: Sheet, lam: float, held: Held | None = None, opening: float 
     intake = build_intake(sheet, draft, air, held, fuel_per_air, opening)
     exhaust, outlet = build_exhaust(sheet, draft, air, T_EXHAUST_START, held)
     draft.machinery.stations["open_air"] = outlet
-    boost = turbo(sheet) if held is None else None
+    boost = None if held is not None else machines or turbo(sheet)
     valves = []
     for side in ("intake", "exhaust"):
         for k, areas in enumerate(_areas(sheet, side, assumptions)):

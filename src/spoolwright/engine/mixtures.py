@@ -8,7 +8,7 @@ from threading import Lock
 from spoolwright.boost.rows import G_DIAPHRAGM, G_PRELOAD
 from spoolwright.engine.assemble import Model, assemble
 from spoolwright.engine.charge import mixture_at, site
-from spoolwright.engine.turbo import turbo
+from spoolwright.engine.turbo import Turbo, turbo
 from spoolwright.sheet import Sheet
 
 STEP = 0.005  # lambda; finer differences of a table are not followed: they move torque by less than 0.1 %
@@ -18,13 +18,13 @@ ALIKE = 0.75  # of a step; a mixture nearer than this is not changed, so that no
 class Mixtures:
     """Models of one sheet by lambda. Threads may ask at the same time."""
 
-    def __init__(self, sheet: Sheet) -> None:
-        self.sheet = sheet
+    def __init__(self, sheet: Sheet, machines: Turbo | None = None) -> None:
+        self.sheet, self.machines = sheet, machines
         self.p_outside = site(sheet).p
         self.p_first = self.p_outside
-        machines = turbo(sheet)
-        if machines is not None and machines.gate is not None:
-            self.p_first += float(machines.gate[G_PRELOAD] / machines.gate[G_DIAPHRAGM])
+        boost = machines or turbo(sheet)
+        if boost is not None and boost.gate is not None:
+            self.p_first += float(boost.gate[G_PRELOAD] / boost.gate[G_DIAPHRAGM])
         self.varies = sheet.maybe_table("fuel.mixture_table") is not None and sheet.has("charge")
         self._models: dict[float, Model] = {}
         self._lock = Lock()
@@ -52,5 +52,5 @@ class Mixtures:
         lam = round(lam, 6)
         with self._lock:
             if lam not in self._models:
-                self._models[lam] = assemble(self.sheet, lam)
+                self._models[lam] = assemble(self.sheet, lam, machines=self.machines)
             return self._models[lam]

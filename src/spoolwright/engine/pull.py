@@ -25,6 +25,7 @@ from spoolwright.engine.run import Cycle, continue_from, own_copy, run_point, st
 from spoolwright.engine.sparks import Spark, spark_of
 from spoolwright.engine.speeds import check_speeds
 from spoolwright.engine.steady import steady
+from spoolwright.engine.turbo import Turbo
 from spoolwright.errors import NoConvergence
 from spoolwright.gas.duct import T_from_sensible
 from spoolwright.sheet import Sheet
@@ -71,8 +72,9 @@ def pull(
     progress: Callable[[Point], None] = lambda _: None,
     cancelled: Callable[[], bool] = lambda: False,
     trace_rows: int = 0,
+    machines: Turbo | None = None,
 ) -> Pull:
-    """Run the sheet's engine at these speeds [rpm].
+    """Run the sheet's engine at these speeds [rpm], with ``machines`` in place of its own turbocharger where given.
 
     ready is called when the sheet has been found to make an engine, before the kernels are compiled or loaded.
     progress is called with each point as it is done, from the thread that did it. A point that fails or does not
@@ -81,7 +83,7 @@ def pull(
     """
     check_speeds(speeds_rpm)
     speeds = sorted(speeds_rpm)
-    mixtures = Mixtures(sheet)
+    mixtures = Mixtures(sheet, machines)
     model = mixtures.first(speeds[0])
     spark = spark_of(sheet, model.site.p)
     for n in speeds:

@@ -10,7 +10,7 @@ from spoolwright.boost import balance as b
 from spoolwright.boost import operating_line as o
 from spoolwright.boost.rows import Floats
 from spoolwright.constants import R_AIR, RHO_STANDARD_DAY
-from spoolwright.engine.gas_path import fuel_before_compressor
+from spoolwright.engine.charge_path import fuel_before_compressor
 from spoolwright.match.rank import Verdict
 from spoolwright.sheet import Sheet
 from spoolwright.sums.carburettor import carburettor_flow

@@ -10,7 +10,7 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import log, pi
 
 import numpy as np
@@ -53,6 +53,7 @@ class Demand:
     model: Model
     p2: float
     T_ref: float
+    pulses: int = 0  # boosted points that set it right for pulses and pipes; 0: held states alone
 
     @property
     def runs(self) -> int:
@@ -65,10 +66,10 @@ class Demand:
 
         if len(self.rpm) == 1:
             index = np.zeros(len(rpm), dtype=int)
-            return Demand(rpm, self.rows[index], self.bmep[index], self.points, self.model, self.p2, self.T_ref)
+            return replace(self, rpm=rpm, rows=self.rows[index], bmep=self.bmep[index])
         rows = np.ascontiguousarray(PchipInterpolator(self.rpm, self.rows)(rpm))
         bmep = np.ascontiguousarray(PchipInterpolator(self.rpm, self.bmep)(rpm))
-        return Demand(rpm, rows, bmep, self.points, self.model, self.p2, self.T_ref)
+        return replace(self, rpm=rpm, rows=rows, bmep=bmep)
 
     def torque(self, p2: Floats, T2: Floats, p3: Floats) -> Floats:
         """Brake torque [N m] at the demand's speeds for charge p2 [Pa], T2 [K] and exhaust p3 [Pa], each (n,)."""
@@ -111,7 +112,7 @@ def measure(
                 if cancelled():
                     return
                 model = ready[_lam(sheet, speeds[k], held.p_charge)]
-                spark = spark_of(sheet, held.p_charge)
+                spark = spark_of(sheet, outside)
                 point = held_point(model, speeds[k], held, spark, neighbour, cancelled)
                 if point.trouble and not cancelled():
                     raise NoConvergence(f"the engine at {speeds[k]:.0f} rpm: {point.trouble}")
@@ -158,6 +159,7 @@ def _surfaces(
     per_x = BACK[1] - BACK[0]
     rows[:, [b.Q_P_REF, b.Q_X_REF, b.Q_T_REF]] = at.p_charge, BACK[0], at.T_charge
     rows[:, b.Q_FUEL] = fuel
+    rows[:, [b.Q_PULSE_FLOW, b.Q_PULSE_POWER, b.Q_PULSE_GATE]] = 1.0
     by_warmth = _column(points[middle], "air_flow_kg_s"), _column(points[middle], "turbine_inlet_temperature_K")
     warmed = (warm.T_charge - at.T_charge, log(warm.T_charge / at.T_charge))
     for k, each in enumerate(points):

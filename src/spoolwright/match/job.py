@@ -25,7 +25,8 @@ from spoolwright.engine.turbo import Turbo, turbo
 from spoolwright.errors import BadInput
 from spoolwright.match.candidates import Candidate, all_candidates, own
 from spoolwright.match.carburettor import CarburettorNeed, carburettor_need
-from spoolwright.match.demand import Demand, measure
+from spoolwright.match.demand import Cancelled, Demand, measure
+from spoolwright.match.pulses import with_pulses
 from spoolwright.match.rank import Ranked, Wish, most_boost, rank
 from spoolwright.match.spring import GateNeed, Machines, SpringLine, gate_need, preload_for, springs
 from spoolwright.match.way import cooler_of, way_of
@@ -105,6 +106,9 @@ def match(
     _possible(candidates, way, boost)
     ready()
     measured = measure(sheet, knots, p_out + boost, T2, workers=workers, progress=progress, cancelled=cancelled)
+    measured = with_pulses(measured, sheet, way, cooler, workers, cancelled)
+    if cancelled():
+        raise Cancelled("cancelled before the turbo's pulses were known; nothing was ranked")
     grid = np.array(speeds) if asked.speeds_rpm else np.linspace(speeds[0], speeds[-1], LINE_POINTS)
     demand = measured.at(grid)
     ranked = rank(demand, way, cooler, candidates, wish, workers or os.cpu_count() or 1)
@@ -126,7 +130,9 @@ def run_finalists(
     for ranked in match.ranked[:count]:
         one = ranked.candidate
         machines = replace(match.turbo, compressor=one.compressor, turbine=one.turbine, speed_limit=one.speed_limit)
-        done.append((ranked, pull(one.sheet or match.sheet, speeds, workers=workers, cancelled=cancelled)))
+        done.append(
+            (ranked, pull(one.sheet or match.sheet, speeds, machines=machines, workers=workers, cancelled=cancelled))
+        )
         if cancelled():
             break
     return replace(match, finalists=done)

@@ -56,6 +56,7 @@ def report(match: Match, top: int) -> dict[str, Any]:
         },
         "demand": demand_rows(match),
         "engine_runs": match.demand.runs,
+        "boosted_points": match.demand.pulses,
         "candidates_tried": len(match.ranked),
         "candidates": [candidate(match, r, k + 1 <= POINTS_OF) for k, r in enumerate(shown)],
         "springs": [_spring(line) for line in match.springs],

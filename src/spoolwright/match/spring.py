@@ -140,7 +140,7 @@ def preload_for(machines: Machines, gate: Floats, boost: float, n: int) -> float
     rpm, told = machines.demand.rpm[n], f"{boost / 1e3:.0f} kPa"
     if state.status != b.HELD:
         raise BadInput(f"no spring holds {told} at {rpm:.0f} rpm: the turbine does not give it there")
-    lift = float(s.gate_opening(row, s.area_needed(way, state)))
+    lift = float(s.gate_opening(row, s.area_needed(machines.demand.rows[n], way, state)))
     if lift > row[G_MAX_LIFT]:
         raise BadInput(f"no spring holds {told} at {rpm:.0f} rpm: the open gate does not pass enough; a larger port")
     force = float(s.opening_force(way, row, state) - row[G_RATE] * lift / row[G_LEVER])
@@ -157,11 +157,12 @@ def gate_need(machines: Machines, gate: Floats, boost: float) -> GateNeed:
     for n in speeds:
         state = machines.held(n, float(way[b.Y_P]) + boost)
         gas = state.turbine + state.bypass
-        flux = float(b.gate_flow(1.0, way, state.p3, state.T3, state.p4)) * float(way[b.Y_COUNT])
+        flux = float(b.gate_flow(1.0, way, state.p3, state.T3, state.p4) * way[b.Y_COUNT])
+        flux *= float(machines.demand.rows[n, b.Q_PULSE_GATE])
         needed.append(max(state.bypass, 0.0) / gas)
         possible.append(min(full * flux / gas, 1.0))
         if state.status == b.HELD:
-            area = max(area, float(s.area_needed(way, state)))
+            area = max(area, float(s.area_needed(machines.demand.rows[n], way, state)))
     curtain = 4.0 * gate[G_MAX_LIFT] / gate[G_PORT]  # curtain over port area at full lift; kept for the wanted port
     per_port = gate[G_COUNT] * gate[G_DISCHARGE] * curtain / np.sqrt(1.0 + curtain**2)
     port = float(np.sqrt(4.0 / pi * ROOM * area / per_port))

@@ -14,8 +14,9 @@ from spoolwright.boost import balance as b
 from spoolwright.boost.rows import G_COUNT, N_COOLER, Floats
 from spoolwright.constants import CP_AIR, R_AIR
 from spoolwright.engine.assemble import Model
+from spoolwright.engine.charge_path import fuel_before_compressor
 from spoolwright.engine.draft import exit_area
-from spoolwright.engine.gas_path import fuel_before_compressor, restriction
+from spoolwright.engine.gas_path import restriction
 from spoolwright.engine.pipes import pipe
 from spoolwright.engine.turbo import Turbo
 from spoolwright.flow.mesh import Duct
@@ -98,12 +99,13 @@ def _tail(sheet: Sheet) -> float:
 
 
 def _gate_pipe(sheet: Sheet, count: float) -> float:
+    """Effective area [m2] of the gates' branches by friction and bends; the dynamic head goes on into the gate."""
     if not sheet.has("wastegate.pipe"):
         return 0.0
     item = pipe(sheet, "wastegate.pipe")
     area = _mean_area(item)
-    heads = 1.0 + FRICTION * item.length / (4.0 * area / pi) ** 0.5 + item.loss
-    return count * area / float(heads**0.5)
+    heads = FRICTION * item.length / (4.0 * area / pi) ** 0.5 + item.loss
+    return count * area / float(heads**0.5) if heads > 0.0 else 0.0
 
 
 def evaporation_drop(sheet: Sheet, model: Model) -> float:

@@ -210,9 +210,9 @@ def pull(
 
 def _pull(sheet: Any, speeds: Sequence[float], workers: int | None = None) -> Any:
     from spoolwright import predict, terminal_pull
-    from spoolwright.kernel import is_compiled_before
+    from spoolwright.engine.compiling import is_compiled
 
-    progress = terminal_pull.Progress(len(speeds), is_compiled_before())
+    progress = terminal_pull.Progress(len(speeds), is_compiled())
     with terminal_pull.cancel_on_interrupt() as asked, progress.bar:
         return predict.run(sheet, speeds, workers, progress.ready, progress.done, asked.is_set)
 

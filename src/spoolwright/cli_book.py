@@ -73,10 +73,10 @@ def book(
 def _pull(sheet: Sheet, workers: int | None) -> tuple[Any, bool]:
     """Run the usual pull of a sheet with progress on standard error."""
     from spoolwright import predict, terminal_pull
-    from spoolwright.kernel import is_compiled_before
+    from spoolwright.engine.compiling import is_compiled
 
     speeds = predict.speeds_of(sheet, None)
-    progress = terminal_pull.Progress(len(speeds), is_compiled_before())
+    progress = terminal_pull.Progress(len(speeds), is_compiled())
     with terminal_pull.cancel_on_interrupt() as asked, progress.bar:
         done = predict.run(sheet, speeds, workers, progress.ready, progress.done, asked.is_set)
     return done.pull, done.cancelled

@@ -112,6 +112,6 @@ def kernel(function: _F) -> _F:
     return made  # type: ignore[no-any-return]
 
 
-def is_compiled_before() -> bool:
-    """Whether compiled code for the present sources already lies in the cache."""
-    return CACHED and any(Path(_config.CACHE_DIR).rglob("*.nbc"))
+def is_compiled_before(name: str) -> bool:
+    """Whether the kernel of this name already lies compiled in the cache, for the present sources."""
+    return CACHED and any(Path(_config.CACHE_DIR).rglob(f"*.{name}-*.nbc"))

@@ -98,6 +98,10 @@ class Kernel(CPUDispatcher):
         """What a call from another kernel calls: the part."""
         return self.part.get_overload(sig)
 
+    def prepare(self, *arguments: Any) -> None:
+        """Compile for the types of these arguments, or find it done; does not run."""
+        self.compile(tuple(self.typeof_pyval(one) for one in arguments))
+
     def compile(self, sig: Any) -> Any:
         """Compile, or take from the cache, what a call from Python with these types needs."""
         with _collector_at_rest():

@@ -95,10 +95,15 @@ def run(
     progress: Callable[[Point], None],
     cancelled: Callable[[], bool],
 ) -> Done:
-    """Run the pull; see ``engine.pull.pull``."""
+    """Run the pull; see ``engine.pull.pull``. ``ready`` is called when compiling begins, else when it is over."""
+    from spoolwright.engine.compiling import loop_beside
     from spoolwright.engine.pull import pull
 
-    done = pull(sheet, speeds_rpm, workers=workers, ready=ready, progress=progress, cancelled=cancelled)
+    with loop_beside(cancelled) as beside:
+        if beside is not None:
+            ready()
+            ready = beside.wait
+        done = pull(sheet, speeds_rpm, workers=workers, ready=ready, progress=progress, cancelled=cancelled)
     return Done(done, len(done.points) < len(done.asked))
 
 

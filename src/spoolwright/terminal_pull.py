@@ -74,7 +74,7 @@ class Progress:
     def ready(self) -> None:
         """Say what the wait is for where the kernels are not compiled yet."""
         if not self._compiled:
-            self._out.print("compiling the solver, first run only (a minute or so) ...")
+            self._out.print("compiling the solver, first run only (about a quarter of a minute) ...")
 
     def done(self, point: Point) -> None:
         """Count one point."""

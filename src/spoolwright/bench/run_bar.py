@@ -119,7 +119,7 @@ def _progress(run: Run) -> None:
     share = 100.0 * done / max(wanted, 1)
     told = f"{done} of {wanted} speeds done"
     if run.compiling:
-        told = "Compiling the solver: the first run on this machine, a minute or so"
+        told = "Compiling the solver: the first run on this machine, about a quarter of a minute"
     elif not done:
         told = "The first speeds are on their way"
     with box("div", "info", role="status").style("margin-bottom:12px"):

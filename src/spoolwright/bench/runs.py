@@ -91,10 +91,10 @@ class Runs:
             told()
 
         def work() -> None:
-            from spoolwright.kernel import is_compiled_before
+            from spoolwright.engine.compiling import is_compiled
 
             def ready() -> None:
-                run.compiling = not is_compiled_before()
+                run.compiling = not is_compiled()
                 told()
 
             done = predict.run(run.sheet, run.speeds, None, ready, arrived, self._cancel.is_set)

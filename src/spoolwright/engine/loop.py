@@ -14,6 +14,7 @@ reference count, and hundreds of them a step cost more than the ducts.
 from __future__ import annotations
 
 from math import floor, pi
+from typing import Any
 
 from spoolwright.cylinder import rows as r
 from spoolwright.cylinder.changes import close_valves, merge_zones, open_valves, start_tally
@@ -418,6 +419,38 @@ def march_cycle(
     return DONE, -1, rows
 
 
+def cycle_arguments(
+    engine: Engine,
+    omega: float,
+    courant: float,
+    closed_span: float,
+    tally: Tally,
+    behind: Floats,
+    opened: Ints,
+    probes: Ints,
+    trace: Floats,
+) -> tuple[Any, ...]:
+    """What ``march_cycle`` takes, in its order."""
+    return (
+        *engine.net,
+        *engine.machines,
+        engine.cylinders,
+        engine.phase,
+        engine.gas.duct.e0,
+        engine.latent_left,
+        *engine.valves,
+        *engine.mixers,
+        *tally,
+        omega,
+        courant,
+        closed_span,
+        behind,
+        opened,
+        probes,
+        trace,
+    )
+
+
 def run_cycle(
     engine: Engine,
     omega: float,
@@ -439,21 +472,6 @@ def run_cycle(
     for array in tally._replace(closed=behind, burned=behind):  # those two keep each cylinder's last closing
         array[...] = 0.0
     status, k, rows = march_cycle(
-        *engine.net,
-        *engine.machines,
-        engine.cylinders,
-        engine.phase,
-        engine.gas.duct.e0,
-        engine.latent_left,
-        *engine.valves,
-        *engine.mixers,
-        *tally,
-        omega,
-        courant,
-        closed_span,
-        behind,
-        opened,
-        probes,
-        trace,
+        *cycle_arguments(engine, omega, courant, closed_span, tally, behind, opened, probes, trace)
     )
     return status, k, rows

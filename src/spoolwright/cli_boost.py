@@ -57,8 +57,8 @@ def match(
     Example: spoolwright match mine --boost "10 psi" --candidates mine/candidates
     """
     from spoolwright.cli import print_json
+    from spoolwright.engine.compiling import is_compiled
     from spoolwright.engine.speeds import read_speeds
-    from spoolwright.kernel import is_compiled_before
     from spoolwright.match.demand import Cancelled
     from spoolwright.match.job import Asked, run_finalists
     from spoolwright.match.job import match as matched
@@ -71,7 +71,7 @@ def match(
     sheet = load(folder, variant, (*(sets or ()), *over))
     speeds = tuple(read_speeds(rpm)) if rpm is not None else ()
     asked = Asked(_pressure(boost), speeds, by, candidates, generic)
-    progress = Progress(is_compiled_before())
+    progress = Progress(is_compiled())
     with cancel_on_interrupt() as stop, progress.bar:
         try:
             found = matched(

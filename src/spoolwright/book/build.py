@@ -16,7 +16,10 @@ from spoolwright.sheet.logbook import Logbook
 
 @dataclass(frozen=True)
 class Build:
-    """Everything the chapters draw on. ``sheet`` and ``findings`` are in the reader's units already.
+    """Everything the chapters draw on.
+
+    ``sheet`` is written in the reader's units, for showing; ``typed`` is the sheet as it stands, for every sum, so that
+    no rounding enters a result.
 
     ``charts`` are the predicted pull's, with measured pulls over them where there are any; ``run_note`` says what was
     set for the run, or in one sentence why there is none; ``pulls`` names each measured pull with what was read;
@@ -24,6 +27,7 @@ class Build:
     """
 
     sheet: Sheet
+    typed: Sheet
     findings: tuple[Finding, ...]
     run: Run | None
     run_note: str

@@ -233,6 +233,24 @@ def sheet_in(sheet: Sheet, choice: Choice) -> Sheet:
     return replace(sheet, entries=entries)
 
 
+def spelled(sheet: Sheet) -> Sheet:
+    """The sheet with units in the program's own spelling ("5 lbs" as "5 lb"), so that :func:`text_in` knows them."""
+    entries = {
+        path: replace(entry, quantities=tuple(_spelled(q) for q in entry.quantities))
+        for path, entry in sheet.entries.items()
+    }
+    return replace(sheet, entries=entries)
+
+
+def _spelled(quantity: Quantity) -> Quantity:
+    if quantity.unit in _WANTED and f" {quantity.unit}" not in quantity.text and quantity.kind != "mixture":
+        step = 1e-6 * abs(quantity.number or 1.0)
+        text = f"{quantity.number!r} {quantity.unit}" + _spread(quantity, quantity.kind, quantity.unit, step)
+        text += f" {quantity.reference}" if quantity.reference in ("gauge", "absolute") else ""
+        return replace(quantity, text=_with(text, quantity.condition))
+    return quantity
+
+
 # ----------------------------------------------------------------------------- how units are printed
 _PRINTED: Final = (
     (re.compile(r"(?<=\d)\s?degC\b"), "\u00a0°C"),

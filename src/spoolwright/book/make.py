@@ -15,7 +15,7 @@ from spoolwright.book import run as runs
 from spoolwright.book.build import Build
 from spoolwright.book.content import Book
 from spoolwright.book.figures import chart_in
-from spoolwright.book.in_units import Choice, sheet_in
+from spoolwright.book.in_units import Choice, sheet_in, spelled
 from spoolwright.book.measured import Kept
 from spoolwright.book.run import Run
 from spoolwright.book.sheet_one import as_built
@@ -97,13 +97,14 @@ def gather(folder: Path, options: Options, runner: Runner | None = None) -> Buil
     sheet = load(folder, options.variant)
     told = sheet_in(sheet, options.units)
     run, note = _run(folder, sheet, runner if options.run else None)
-    found = check(told)
+    found = check(sheet if options.units == "typed" else spelled(sheet))
     if run is not None:
         found = by_urgency([*found, *_new(run.findings, found)])
     logs = measured.kept(folder)
     charts = _charts(run, sheet, logs, options.units)
     return Build(
         told,
+        sheet,
         tuple(found),
         run,
         note,

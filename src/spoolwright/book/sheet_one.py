@@ -106,7 +106,7 @@ def by_cylinder(build: Build, most: int = MOST_CYLINDERS) -> Table | None:
             unit = f", {build.say('1 ' + one.unit)[2:]}" if one.unit and one.unit not in ("1", ":1") else ""
             cells = [Cell(build.say(one.number(i))) for i in range(len(one.quantities))]
             rows.append((Cell(f"{one.name}{unit}"), *cells, Cell(build.say(one.spread))))
-    ratio = ratio_row(sheet)
+    ratio = ratio_row(build.typed)
     if ratio:
         rows.append((Cell("compression ratio"), *ratio))
     if not rows:

@@ -385,12 +385,12 @@ _CRATE = ("outside_length", "outside_width", "outside_height", "volume", "gross_
 
 
 def _crate(build: Build) -> list[Block]:
-    answer, trouble = handover.tried(build.sheet, "crate")
+    answer, trouble = handover.tried(build.typed, "crate")
     if answer is None:
         told = trouble or "Size and weight of the engine are not given (handover.length, width, height, mass)."
         return [Part("Crate", (Paragraph(build.say(told)),))]
     rows = [(name.replace("_", " "), Cell(build.say(answer.shown(name)), "c")) for name in _CRATE]
-    weight, _ = handover.tried(build.sheet, "freight_weight")
+    weight, _ = handover.tried(build.typed, "freight_weight")
     if weight is not None:
         rows.append(("chargeable weight", Cell(build.say(weight.shown("chargeable_weight")), "c")))
     blocks: list[Block] = [Facts(tuple(rows))]
@@ -416,7 +416,7 @@ _COST = (
 
 
 def _cost(build: Build) -> Part:
-    answer, trouble = handover.tried(build.sheet, "cost")
+    answer, trouble = handover.tried(build.typed, "cost")
     if answer is None:
         return Part("Landed cost", (Paragraph(trouble or "No price is given (handover.goods)."),))
     rows = [(name, Cell(answer.shown(key), "c")) for name, key in _COST]

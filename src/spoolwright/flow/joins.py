@@ -39,7 +39,9 @@ Ints = NDArray[np.int64]
 Passage = tuple[float, float, float, float, float, float, float, float, int]
 
 LOWEST = 0.1  # the throat pressure is not sought below this share of the downstream pressure
-P_TOLERANCE = 1e-10
+P_TOLERANCE = 1e-10  # of the pressure
+DRIVE_TOLERANCE = 1e-6  # of the pressure difference that drives the flow; one of the two must be met
+WAVE_TOLERANCE = 1e-7  # of Newton's last step, which is taken: what is left is of its square
 MAX_PASSES = 30
 MAX_ITERATIONS = 20
 
@@ -94,7 +96,7 @@ def _downstream(
         x_new = max(x - (rho_face * w - mdot / area) / slope, low)
         moved = abs(x_new - x)
         x = x_new
-        if moved < 1e-12:
+        if moved < WAVE_TOLERANCE:
             break
     w = c / g1 * (x - 1.0) - v
     T = max(T0 - 0.5 * w * w / cp, T_LEAST * T0)
@@ -128,6 +130,7 @@ def _pass_through(
     low = LOWEST * min(p_d * x_wall_d ** (gamma_d / g1_d), high)
     p_t = p_throat if low < p_throat < high else 0.5 * (p_d * x_wall_d ** (gamma_d / g1_d) + high)
     slope = -(1.0 + throat / area_down * c_d / c_u)
+    enough = max(P_TOLERANCE * p_t, DRIVE_TOLERANCE * (high - p_d * x_wall_d ** (gamma_d / g1_d)))
     p_before, r_before = 0.0, 0.0
     p_up_guess = p_t
     spent = 0
@@ -157,7 +160,7 @@ def _pass_through(
                 slope = secant
         p_before, r_before = p_t, r
         p_new = p_t - r / slope
-        if abs(p_new - p_t) < P_TOLERANCE * p_t or high - low < P_TOLERANCE * p_t:
+        if abs(p_new - p_t) < enough or high - low < P_TOLERANCE * p_t:
             break
         p_t = p_new if low < p_new < high else 0.5 * (low + high)
     return mdot, p_up, v_up, rho_up, p_down, w_down, rho_down, p_t, spent

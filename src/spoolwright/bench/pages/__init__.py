@@ -3,6 +3,6 @@
 from __future__ import annotations
 
 from spoolwright.bench.desk import Page
-from spoolwright.bench.pages import predict
+from spoolwright.bench.pages import match, predict
 
-PAGES: tuple[Page, ...] = (predict.PAGE,)
+PAGES: tuple[Page, ...] = (predict.PAGE, match.PAGE)

@@ -232,3 +232,6 @@ def test_demo__runs_wren_with_its_turbo(run, tmp_path: Path) -> None:  # type: i
     # The spring lets 55 kPa come about; exhaust on the valve opens it earlier; pipe and carburettor take some.
     assert all(30.0 < float(row["boost_kPa"]) < 70.0 for row in rows)
     assert all(float(row["shaft_closure"]) < 2e-3 for row in rows)
+    # The run is kept with the build, and the book is made of it.
+    assert {"book.pdf", "book.html"} <= results
+    assert any(name.startswith("pull-sheet-") for name in results)

@@ -15,7 +15,7 @@ from typing import Annotated, Any
 import typer
 
 from spoolwright import __version__, cli_bench, cli_book, cli_boost, cli_dyno
-from spoolwright.errors import NoConvergence, SpoolwrightError
+from spoolwright.errors import BadInput, NoConvergence, SpoolwrightError
 
 app = typer.Typer(
     name="spoolwright",
@@ -59,7 +59,7 @@ def demo(
     no_pull: Annotated[bool, typer.Option("--no-pull", help="Only copy and check; do not run the engine.")] = False,
     as_json: AsJson = False,
 ) -> None:
-    """Copy the demo build wren, check it, run it, and draw charts into DIR/results.
+    """Copy the demo build wren, check it, run it, and write charts and the book into DIR/results.
 
     Example: spoolwright demo demo
     """
@@ -81,6 +81,11 @@ def demo(
     done = _pull(sheet, predict.DEMO_SPEEDS)
     findings = predict.judge(done.pull, sheet)
     written = predict.write(predict.demo_files(made), done.pull, sheet)
+    if not done.cancelled:
+        from spoolwright.book.make import write_after_pull
+
+        book = write_after_pull(made, sheet, predict.report(done.pull, sheet, findings, False))
+        written += [book.pdf, book.html]
     if as_json:
         print_json({**checked, "pull": predict.report(done.pull, sheet, findings, done.cancelled)})
     else:
@@ -197,6 +202,8 @@ def pull(
     done = _pull(sheet, predict.speeds_of(sheet, rpm, trace), workers)
     findings = predict.judge(done.pull, sheet)
     written = predict.write(files, done.pull, sheet)
+    if not (done.cancelled or turbo_off or sets):
+        _keep(folder, sheet, predict.report(done.pull, sheet, findings, False))
     if as_json:
         print_json(predict.report(done.pull, sheet, findings, done.cancelled))
     else:
@@ -206,6 +213,16 @@ def pull(
             done.pull, sheet, findings, every=every, working=working, cancelled=done.cancelled, written=written
         )
     _leave(done, strict and any(one.verdict == "stop" for one in findings))
+
+
+def _keep(folder: Path, sheet: Any, report: Any) -> None:
+    """Keep a whole pull with its build, for the book and the bench; a folder that cannot be written is only told of."""
+    from spoolwright.book.run import keep_fuller
+
+    try:
+        keep_fuller(folder, sheet, report)
+    except BadInput as trouble:
+        typer.echo(f"The run is not kept with the build: {trouble}", err=True)
 
 
 def _pull(sheet: Any, speeds: Sequence[float], workers: int | None = None) -> Any:

@@ -81,6 +81,16 @@ class Runs:
         """Ask the run under way to end; what is done is kept."""
         self._cancel.set()
 
+    def _keep(self, run: Run, pull: Pull) -> str:
+        """Keep a whole pull with the build, for the book and dyno day; in a sentence why it is not."""
+        from spoolwright.book.run import keep_fuller
+
+        try:
+            keep_fuller(self.folder, run.sheet, predict.report(pull, run.sheet, run.findings, False))
+        except BadInput as trouble:
+            return f"The run is not kept with the build. {trouble}"
+        return ""
+
     async def _go(self, run: Run, loop: asyncio.AbstractEventLoop) -> None:
         def told() -> None:
             loop.call_soon_threadsafe(self.tell)
@@ -101,6 +111,8 @@ class Runs:
             run.pull = done.pull
             run.findings = predict.judge(done.pull, run.sheet) if done.pull.points else []
             run.state = "cancelled" if done.cancelled else "done"
+            if run.state == "done" and not run.turbo_off:
+                run.said = self._keep(run, done.pull)
 
         try:
             await asyncio.to_thread(work)

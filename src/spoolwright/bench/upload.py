@@ -73,6 +73,7 @@ async def _receive(key: str, request: Request) -> JSONResponse:
             answer = upload.take(name, bytes(data))
             told = await answer if isawaitable(answer) else answer
     except SpoolwrightError as trouble:
-        return JSONResponse({"said": str(trouble)}, 400)
+        # The file came whole and was judged: that is an answer, not a failed request, which the browser would report.
+        return JSONResponse({"said": str(trouble)})
     await asyncio.sleep(0)
     return JSONResponse({"said": told or ""})

@@ -32,4 +32,5 @@ def rich(text: str) -> str:
 
 def told(text: str) -> str:
     """A sentence of the program as a page shows it: degrees by their sign, squares raised."""
-    return text.replace(" degC", f"{FIXED}°C").replace(" degF", f"{FIXED}°F").replace(" mm2", f"{FIXED}mm²")
+    shown = text.replace(" degC", f"{FIXED}°C").replace(" degF", f"{FIXED}°F")
+    return shown.replace(" mm2", f"{FIXED}mm²").replace(" m3", f"{FIXED}m³")

@@ -75,6 +75,17 @@ def keep(folder: Path, sheet: Sheet, report: Mapping[str, Any]) -> Path:
     return target
 
 
+def keep_fuller(folder: Path, sheet: Sheet, report: Mapping[str, Any]) -> Path | None:
+    """Keep the report of a whole pull unless one of the same inputs with more speeds is kept already.
+
+    None where it is not kept. Raises BadInput where it cannot be written.
+    """
+    there = kept(folder, sheet)
+    if there is not None and len(there.points) > len(report["points"]):
+        return None
+    return keep(folder, sheet, report)
+
+
 def kept(folder: Path, sheet: Sheet) -> Run | None:
     """The kept run whose inputs have the hash of ``sheet``; None where there is none that can be read."""
     path = folder / RESULTS / name_of(sheet)

@@ -130,15 +130,17 @@ def build_intake(
     if not (sheet.has("carburettor") or sheet.has("injection")):
         raise BadInput("the sheet has neither a carburettor nor injection; say where the fuel comes from")
     plenums = sheet.names("intake.plenums") if sheet.has("intake.plenums") else ()
-    each = _each_runner(sheet) or not plenums
+    # Without a plenum each runner has its own, but for one throttle before the branch of several runners.
+    branches = len(groups(sheet, "intake.siamese")) > 1
+    each = _each_runner(sheet) or (not plenums and (sheet.has("carburettor") or not branches))
     feeding: dict[int, Place] = {}
     mixers: list[int] = []
     if plenums:
         feeding, mixers = _plenums(sheet, draft, upstream, plenums, None if each else area, air)
         draft.machinery.stations["plenum"] = mixers[0]
-    elif len(groups(sheet, "intake.siamese")) > 1:
-        upstream = draft.enter(upstream, draft.node(Node("intake branch", JUNCTION, air.p, air.T)), area)
-        feeding = dict.fromkeys(range(sheet.cylinder_count), upstream)
+    elif branches and not (each and isinstance(upstream, AtNode)):
+        branch = draft.node(Node("intake branch", JUNCTION, air.p, air.T))
+        feeding = dict.fromkeys(range(sheet.cylinder_count), draft.enter(upstream, branch, None if each else area))
     else:
         feeding = dict.fromkeys(range(sheet.cylinder_count), upstream)
     needs_bore = sheet.has("carburettor") and each and not mixture

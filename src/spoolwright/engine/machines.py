@@ -169,10 +169,11 @@ def cool(at: Ints, cooler: Floats, state: Floats, kind: Ints, nodes: Floats, dt:
     pass_gas(kind, nodes, a, b, mdot)
     nodes[b, Q_ENE] -= taken
     state[CS_CORE] += dt * state[CS_RATE] * (taken - away)
-    sums[Z_MASS] += dt * (mdot if forward else -mdot)
     sums[Z_HEAT] += dt * taken
-    sums[Z_T_IN] += dt * mdot * T
-    sums[Z_T_OUT] += dt * mdot * T_out
+    if forward:
+        sums[Z_MASS] += dt * mdot
+        sums[Z_T_IN] += dt * mdot * T
+        sums[Z_T_OUT] += dt * mdot * T_out
 
 
 @kernel

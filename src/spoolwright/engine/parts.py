@@ -59,7 +59,7 @@ K_MASS, K_WORK, K_T_IN, K_SURGE, K_BACK, K_SPEED = 0, 1, 2, 3, 4, 5  # kg, J, kg
 N_COMPRESSOR_SUMS = 6
 X_MASS, X_WORK, X_T_IN, X_IDEAL, X_HEAT = 0, 1, 2, 3, 4  # kg, J to the wheel, kg K, J ideal, J lost by the housing
 N_TURBINE_SUMS = 5
-Z_MASS, Z_HEAT, Z_T_IN, Z_T_OUT = 0, 1, 2, 3  # kg, J taken from the charge, kg K, kg K
+Z_MASS, Z_HEAT, Z_T_IN, Z_T_OUT = 0, 1, 2, 3  # kg forwards, J taken from the charge, kg K and kg K of that mass
 N_COOLER_SUMS = 4
 
 

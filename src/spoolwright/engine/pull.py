@@ -202,7 +202,10 @@ def _run(
             backwards = reverse_flow(cycle.engine, omega)
             columns["reverse_flow_time"] = backwards[0]
             turbos = turbos and turbos | {"reverse_flow_time": backwards}
-        trouble = boost.trouble() or trouble
+        if boost.overspeeds:
+            columns["converged"] = False
+        if not columns["converged"] and boost.why():
+            trouble = f"{trouble}; {boost.why()}" if trouble else boost.why()
     return Point(columns, cycle, trouble, each, turbos)
 
 

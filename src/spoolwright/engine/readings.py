@@ -115,6 +115,7 @@ def read(engine: Engine, tally: Tally, machinery: Machinery) -> Readings:
         close_follows=_follows(machinery, signal, 1),
         share=share,
         share_drawn=share,
+        trim=np.ones(len(turned)),
         p3=p[volute],
         T3=np.where(gone[:, X_MASS] > 0.0, gone[:, X_T_IN] / entry_mass, T[volute]),
         R3=nodes[volute, N_R],

@@ -44,6 +44,8 @@ if TYPE_CHECKING:
 
 POWER_ERROR, POWER_ERROR_SHUT, MASS_ERROR, FORCE_ERROR = 2e-3, 5e-4, 2e-3, 1e-3
 CAREFUL_CYCLES, CAREFUL, FREE = 2, 0.25, 0.5  # bounds on the rise of charge pressure a cycle
+SURGE_TRIM_FROM, TRIM_GAINS = 0.02, (0.0005, 0.2)  # share of the cycle on the surge side; gains of the trim
+UNDAMPED_CYCLES, LEAST_STEP = 5, 0.15
 STALLED = 0.15  # share of the guessed flow below which the compressor's state says nothing
 FILLING, START_RATIO, T_EXHAUST, START_EXHAUST = 0.85, 1.4, 1050.0, 1.25  # guesses before the first cycle
 
@@ -63,6 +65,10 @@ class Steady:
     status: int = BALANCED
     cycles_on_bound: int = 0
     stalls: int = 0
+    step: float = 1.0  # share of what the surrogate asks for that is taken
+    error: Floats | None = None  # (t,) of the power balance a cycle ago
+    gain: Floats | float = 0.008  # (t,) of the trim of speed by flow near surge
+    missed: Floats | None = None  # (t,) log of flow wanted over flow drawn a cycle ago
 
     def settle(self, engine: Engine, tally: Tally, n: int) -> bool:
         """After cycle n: read it and set what the next one holds; whether everything balances."""
@@ -75,6 +81,9 @@ class Steady:
             return False
         content = self._content(engine, r)
         self._share_out(r)
+        self._damp(r, n)
+        if r.surge_time.max() > SURGE_TRIM_FROM:
+            self._trim(q)
         width = CAREFUL if n <= CAREFUL_CYCLES else FREE
         found = balance(engine.machines, q, 1.0 - 0.6 * width, 1.0 + width)
         self.status = found.status
@@ -82,12 +91,23 @@ class Steady:
         self._set(engine, q, found, tally)
         return content or (found.status == OVERSPEED and self.cycles_on_bound > 2)
 
-    def trouble(self) -> str:
-        """What keeps the machines from a balance, in one sentence; empty where they have one."""
-        if self.status == OVERSPEED and self.cycles_on_bound > 1:
+    @property
+    def overspeeds(self) -> bool:
+        """Whether the shaft was held below the speed that the powers ask for."""
+        return self.status == OVERSPEED and self.cycles_on_bound > 1
+
+    def why(self) -> str:
+        """What keeps the machines from a balance; empty where nothing is known."""
+        if self.overspeeds:
             return (
                 f"overspeed: the shaft wants to pass {MOST_TIP_SPEED:.0f} m/s at the wheel's tip, beyond any wheel; "
                 "it was held there, so turbine and compressor power do not balance"
+            )
+        surging = 0.0 if self.readings is None else float(self.readings.surge_time.max())
+        if surging > SURGE_TRIM_FROM:
+            return (
+                f"the compressor works on the surge side of its line for {100.0 * surging:.0f} % of the cycle, "
+                "where the charge swings"
             )
         if self.stalls > 3:
             return f"the compressor was stalled in {self.stalls} cycles: its flow is far below its surge line"
@@ -111,6 +131,28 @@ class Steady:
         drift = np.abs(engine.machines.gate_state[:, GS_FORCE] - self.force)
         return float((drift / gates[:, G_DIAPHRAGM]).max()) / q.p2
 
+    def _damp(self, r: Readings, n: int) -> None:
+        """Shorten the steps of a point that swings about its balance, lengthen them again where it does not."""
+        error, before = r.power_error, self.error
+        if n > UNDAMPED_CYCLES and before is not None:
+            swings = ((error * before < 0.0) & (np.abs(error) > 0.3 * np.abs(before))).any()
+            self.step = max(0.6 * self.step, LEAST_STEP) if swings else min(1.1 * self.step, 1.0)
+        self.error = error
+
+    def _trim(self, q: Means) -> None:
+        """Trim the speed each compressor is given by what its flow misses.
+
+        Where the map is flat the mean flow of a pulsating charge hangs on the shaft speed by the limiter's slope and
+        the pulses, which the map at mean states does not show. The gain grows while the error keeps its sign.
+        """
+        drawn = np.maximum(q.share_drawn * q.m_drawn, 0.2 * q.share * q.m)
+        missed = np.log(np.clip(q.share * q.m / drawn, 0.2, 5.0))
+        if self.missed is not None:
+            flips = missed * self.missed < 0.0
+            self.gain = np.clip(np.where(flips, 0.5, 1.3) * self.gain, *TRIM_GAINS)
+        self.missed = missed
+        q.trim = np.exp(np.clip(self.gain * missed, -0.02, 0.02))
+
     def _share_out(self, r: Readings) -> None:
         """Shafts of a pair balance each by itself: the one with power to spare takes more of the flow.
 
@@ -126,16 +168,16 @@ class Steady:
         self.share = q.share = share / share.sum()
 
     def _set(self, engine: Engine, q: Means, found: Balance, tally: Tally | None) -> None:
-        x = engine.machines
-        x.shaft[:, H_SPEED_SQUARED] = np.square(found.omega)
+        x, step = engine.machines, self.step if tally is not None else 1.0
+        x.shaft[:, H_SPEED_SQUARED] *= (np.square(found.omega) / x.shaft[:, H_SPEED_SQUARED]) ** step
         x.shaft[:, H_FLOW] = q.share * found.m
-        x.gate_state[:, GS_FORCE] += np.array(found.force) - q.force
+        x.gate_state[:, GS_FORCE] += step * (np.array(found.force) - q.force)
         x.gate_state[:, GS_LIFT] = [lift_at_force(x.gate[g], row[GS_FORCE]) for g, row in enumerate(x.gate_state)]
         self.force = x.gate_state[:, GS_FORCE].copy()
-        p_ratio = found.p2 / q.p2
-        rescale(engine, self.charge, p_ratio, found.T2 / q.T2)
-        rescale(engine, self.cooled, p_ratio, found.T_charge / q.T_charge)
-        rescale(engine, self.exhaust, found.p3_ratio, 1.0)
+        p_ratio = (found.p2 / q.p2) ** step
+        rescale(engine, self.charge, p_ratio, (found.T2 / q.T2) ** step)
+        rescale(engine, self.cooled, p_ratio, (found.T_charge / q.T_charge) ** step)
+        rescale(engine, self.exhaust, found.p3_ratio**step, 1.0)
         for c, row in enumerate(x.cooler_state):
             m, T_in = found.m, found.T2
             if tally is not None:
@@ -214,6 +256,7 @@ def first_means(engine: Engine, machinery: Machinery, displaced: float) -> Means
         close_follows=follows[1],
         share=np.full(turbos, 1.0 / turbos),
         share_drawn=np.full(turbos, 1.0 / turbos),
+        trim=np.ones(turbos),
         p3=np.full(entries, p3),
         T3=np.full(entries, T_EXHAUST),
         R3=nodes[volute, N_R],

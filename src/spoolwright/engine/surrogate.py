@@ -66,6 +66,7 @@ class Means:
     cp_before: Floats
     lift_offset: Floats = field(default_factory=lambda: np.zeros(0))  # (g,) m, mean lift less that of the mean force
     force: Floats = field(default_factory=lambda: np.zeros(0))  # (g,) N, of the mean pressures
+    trim: Floats = field(default_factory=lambda: np.ones(0))  # (t,) on the shaft speed the map asks for
     k_flow: Floats = field(default_factory=lambda: np.ones(0))  # (e,) turbine flow
     k_power: Floats = field(default_factory=lambda: np.ones(0))  # (e,) turbine work
     k_gate: Floats = field(default_factory=lambda: np.ones(0))  # (w,) gate flow
@@ -109,6 +110,7 @@ def trial(machines: Machines, q: Means, p2: float) -> Balance:
             omega[t], found = limited_speed(
                 wheel, lines, mt, p1, q.T1, q.R1, q.cp1, p2 / q.k_head[t], most_speed(machines, t)
             )
+            omega[t] *= q.trim[t]
             status = found if found != FOUND else status
             work = q.k_work[t] * limited_head(wheel, lines, omega[t], mt, p1, q.T1, q.R1, q.cp1)[1]
             power += mt * work
@@ -157,7 +159,7 @@ def exhaust(
             swallowed += q.k_gate[w] * area * flux
         return swallowed / flow - 1.0, forces, given
 
-    low, high = 0.4 * float((p4 / q.p3).min()), 1.0
+    low, high = min(0.4 * float((p4 / q.p3).min()), 0.9), 1.0
     result = passed(high)
     f_low, f_high = -1.0, result[0]
     while f_high < 0.0 and high < 20.0:
@@ -165,8 +167,13 @@ def exhaust(
         high *= 1.25
         result = passed(high)
         f_high = result[0]
+    ratio = high
     for i in range(60):
-        ratio = 0.5 * (low + high) if i % 3 == 2 else low - f_low * (high - low) / (f_high - f_low)
+        if abs(result[0]) < 1e-8:
+            break
+        ratio = (
+            0.5 * (low + high) if i % 3 == 2 or not f_high > f_low else low - f_low * (high - low) / (f_high - f_low)
+        )
         result = passed(ratio)
         if abs(result[0]) < 1e-8 or high - low < 1e-10 * high:
             break

@@ -44,7 +44,7 @@ if TYPE_CHECKING:
 
 POWER_ERROR, POWER_ERROR_SHUT, MASS_ERROR, FORCE_ERROR = 2e-3, 5e-4, 2e-3, 1e-3
 CAREFUL_CYCLES, CAREFUL, FREE = 2, 0.25, 0.5  # bounds on the rise of charge pressure a cycle
-SURGE_TRIM_FROM, TRIM_GAINS = 0.02, (0.0005, 0.2)  # share of the cycle on the surge side; gains of the trim
+SURGE_TRIM_FROM, TRIM_GAINS = 0.02, (0.0005, 0.1)  # share of the cycle on the surge side; gains of the trim
 UNDAMPED_CYCLES, LEAST_STEP = 5, 0.15
 STALLED = 0.15  # share of the guessed flow below which the compressor's state says nothing
 FILLING, START_RATIO, T_EXHAUST, START_EXHAUST = 0.85, 1.4, 1050.0, 1.25  # guesses before the first cycle

@@ -122,3 +122,32 @@ def test_cache__gives_the_new_answer_after_an_edit_of_a_callee_in_another_file(t
     place = text.index("    return ", callee)
     file.write_text(text[:place] + "    return 0.001 + " + text[place + len("    return ") :], encoding="utf-8")
     assert answer() == pytest.approx(before + 0.001 * np.pi / 4.0 * 0.1**2)
+
+
+@kernel
+def _doubled(x: float) -> float:
+    return 2.0 * x
+
+
+@kernel
+def _never_doubles(x: float) -> float:
+    """The branch falls away when this kernel is simplified by itself, and with it the call."""
+    total = 0.0
+    for n in range(3):
+        if n > 5:
+            total += _doubled(x)
+    return x + total
+
+
+@kernel
+def _doubles(x: float) -> float:
+    return _doubled(x) + 1.0
+
+
+@kernel
+def _both(x: float) -> float:
+    return _never_doubles(x) + _doubles(x)
+
+
+def test_kernel__is_linked_though_its_first_caller_was_simplified_to_call_it_no_more() -> None:
+    assert _both(3.0) == 10.0

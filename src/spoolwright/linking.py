@@ -53,6 +53,28 @@ class _WholeLibrary(JITCodeLibrary):
                 if isinstance(one, _PartLibrary):
                     waiting += one._linking_libraries
 
+    def finalize(self) -> None:
+        """Link callers before what they call, for LLVM leaves out what nothing calls that was linked so far."""
+        self._linking_libraries = _callers_first(self._linking_libraries)
+        super().finalize()
+
+
+def _callers_first(libraries: list[Any]) -> list[Any]:
+    order: list[Any] = []
+    seen: set[int] = set()
+
+    def visit(one: Any) -> None:
+        if id(one) in seen:
+            return
+        seen.add(id(one))
+        for called in one._linking_libraries if isinstance(one, _PartLibrary) else ():
+            visit(called)
+        order.append(one)
+
+    for one in libraries:
+        visit(one)
+    return order[::-1]
+
 
 class _PartCompiler(Compiler):
     def __init__(self, typing: Any, target: Any, library: Any, args: Any, result: Any, flags: Any, names: Any) -> None:

@@ -14,6 +14,7 @@ from spoolwright.charts.describe import Chart, Line, Numbers, Ribbon, Series, ax
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from spoolwright.dyno.against import Against
     from spoolwright.dyno.compare import Change, Repeats
     from spoolwright.dyno.correct import Corrected
     from spoolwright.dyno.fit import Fit
@@ -193,3 +194,88 @@ def fit(result: Fit) -> list[Chart]:
             )
         )
     return made
+
+
+def observed(measured: Sequence[Measured], result: Against | None, step_rpm: float = 250.0) -> Chart:
+    """Observed torque and power of each pull as points; the prediction as lines with the repeat band about the mean."""
+    x: list[float] = []
+    torque: list[float | None] = []
+    power: list[float | None] = []
+    for one in [p for p in measured if p.has_torque][:MOST_LINES]:
+        speeds = one.speeds(step_rpm)
+        x += [float(v) for v in speeds]
+        torque += _numbers(one.over(one.torque, speeds))
+        power += _numbers(one.over(one.power, speeds) / 1e3)
+    series: list[Series] = []
+    ribbons: tuple[Ribbon, ...] = ()
+    if result is not None:
+        at = _speeds(result.speeds_rpm)
+        watts = result.predicted * result.speeds_rpm * RPM / 1e3
+        series = [
+            Series("torque, predicted", at, _numbers(result.predicted), "torque"),
+            Series("power, predicted", at, _numbers(watts), "power", side="right"),
+        ]
+        low, high = result.measured - result.band, result.measured + result.band
+        ribbons = (Ribbon("repeat band", at, _numbers(low), _numbers(high), "torque"),)
+    known_x, known_y = tuple(x), tuple(torque)
+    series += [
+        Series("" if result else "torque", known_x, known_y, "torque", "points"),
+        Series("" if result else "power", known_x, tuple(power), "power", "points", "right"),
+    ]
+    left, right = paired_axes(
+        axis("torque", "N m", [v for s in series if s.side == "left" for v in s.y if v is not None], zero=True),
+        axis("power", "kW", [v for s in series if s.side == "right" for v in s.y if v is not None], zero=True),
+    )
+    told = "Points: observed, every pull." + (" Lines: predicted. Shaded: repeat band of the mean." if result else "")
+    place = _place(measured[0].place) if measured else ""
+    return Chart(
+        "dyno-observed",
+        "Torque and power",
+        told,
+        axis("engine speed", "rpm", [v for s in series for v in s.x]),
+        left,
+        tuple(series),
+        right,
+        ribbons=ribbons,
+        note=f"Observed, {place}.",
+    )
+
+
+def difference(result: Against) -> Chart:
+    """Observed less predicted in per cent of the prediction, with the band in which no difference is shown."""
+    x = _speeds(result.speeds_rpm)
+    line = Series("", x, _numbers(100 * result.share), "torque", "points")
+    zero = Series("", x, (0.0,) * len(x), "second", "dotted")
+    band = 100 * result.share_band
+    ribbon = Ribbon("repeat band", x, _numbers(-band), _numbers(band), "second")
+    return Chart(
+        "dyno-difference",
+        "Observed less predicted",
+        f"{result.sentences[0][:1].upper()}{result.sentences[0][1:]}. Shaded: within it no difference is shown.",
+        axis("engine speed", "rpm", list(x)),
+        axis("of predicted torque", "%", _known(line.y, ribbon.low, ribbon.high)),
+        (line, zero),
+        ribbons=(ribbon,),
+    )
+
+
+def corrected(pull: Measured, row: Corrected, step_rpm: float = 250.0) -> Chart:
+    """One pull by one code, alone: corrected figures never share axes with observed or predicted ones."""
+    assert row.torque is not None
+    assert row.power is not None
+    speeds = pull.speeds(step_rpm)
+    x = _speeds(speeds)
+    torque = Series("torque", x, _numbers(pull.over(row.torque, speeds)), "torque", "points")
+    power = Series("power", x, _numbers(pull.over(row.power, speeds) / 1e3), "power", "points", "right")
+    left, right = paired_axes(
+        axis("torque", "N m", _known(torque.y), zero=True), axis("power", "kW", _known(power.y), zero=True)
+    )
+    return Chart(
+        "dyno-corrected",
+        "Corrected torque and power",
+        f"{pull.name} by {row.code}, for other days only.",
+        axis("engine speed", "rpm", list(x)),
+        left,
+        (torque, power),
+        right,
+    )

@@ -138,3 +138,15 @@ def lines_for_people(log: Log) -> list[str]:
         column = f', "{r.column}"' if r.column else ""
         out.append(f'  {place}{column}: {r.what}: "{r.before}" -> "{r.after}" ({r.why})')
     return out
+
+
+def raw_lines(data: bytes, log: Log, line: int, around: int = 2) -> list[tuple[int, str]]:
+    """The lines about ``line`` as they stand in the file, with their numbers; control characters shown as spaces."""
+    encoding = log.dialect.encoding.split(" ")[0]
+    try:
+        text = data.decode(encoding, errors="replace")
+    except LookupError:
+        text = data.decode("utf-8", errors="replace")
+    rows = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
+    first, last = max(line - around, 1), min(line + around, len(rows))
+    return [(n, "".join(c if c.isprintable() else " " for c in rows[n - 1])) for n in range(first, last + 1)]

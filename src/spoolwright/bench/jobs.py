@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import logging
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import datetime
@@ -10,6 +11,8 @@ from threading import Event
 from typing import Any, Literal
 
 from spoolwright.errors import SpoolwrightError
+
+_LOG = logging.getLogger(__name__)
 
 State = Literal["running", "done", "failed"]
 
@@ -59,7 +62,7 @@ class Job:
             self.trouble = (
                 f"The program itself failed ({type(trouble).__name__}); this is a fault of it, not of your sheet."
             )
-            raise
+            _LOG.exception("%s failed", self.name)
         finally:
             self.seconds = (datetime.now() - self.began).total_seconds()
             self.tell()

@@ -132,7 +132,9 @@ class Match:
             raise BadInput(NO_TURBO)
         boost = units.read(self.texts["boost"], "pressure_gauge").value if self.texts["boost"] else None
         by = units.read(self.texts["by"], "rotational_speed") if self.texts["by"] else None
-        return Asked(boost, (), None if by is None else units.convert(by.value, "rotational_speed", "rpm"))
+        own = sheet.folder / "candidates"
+        folder = own if any(own.glob("*.toml")) else None
+        return Asked(boost, (), None if by is None else units.convert(by.value, "rotational_speed", "rpm"), folder)
 
     def _cancel(self) -> None:
         if self.job is not None:

@@ -88,17 +88,13 @@ def _notes(out: Console, which: Sum) -> None:
 
 def print_answer(answer: Answer) -> None:
     """Results, questions and the working of one sum."""
-    from spoolwright import units
-
     out = console()
     out.print(Text(answer.sum.title, style="bold"))
     table = Table(box=None, show_header=False, padding=(0, 2, 0, 2))
     for name, o in answer.sum.outputs.items():
         if name not in answer.results:
             continue
-        value = answer.results[name]
-        also = ", ".join(units.show(value, o.kind, u) for u in o.also) if isinstance(value, float) else ""
-        table.add_row(name, Text(answer.shown(name), style="bold"), also, Text(o.meaning, style="dim"))
+        table.add_row(name, Text(answer.shown(name), style="bold"), answer.also(name), Text(o.meaning, style="dim"))
     out.print(table)
     for question in answer.questions:
         out.print(Text(f"? {question}", style="yellow"))

@@ -68,3 +68,17 @@ def panel(title: str, right: str = "", classes: str = "", level: str = "h2") -> 
 def scroll(label: str) -> Element:
     """A box that scrolls sideways, reachable by the keyboard."""
     return box("div", "scroll", tabindex="0", role="region", aria_label=label)
+
+
+def line(value: str, typed: Callable[[str], None], classes: str = "search", **attributes: str) -> Element:
+    """A line to type in; ``typed`` gets the text when it is left or confirmed, and the text stays as typed."""
+    made = box("input", classes, type="text", autocomplete="off", **attributes)
+    made.props["value"] = value
+
+    def take(text: str) -> None:
+        made.props["value"] = text  # or the next drawing of the page would bring the old text back
+        made.update()
+        typed(text)
+
+    made.on("change", lambda event: take(str(event.args)[:4000]), js_handler="(e) => emit(e.target.value)")
+    return made

@@ -39,7 +39,7 @@ def candidates(found: Sequence[dict[str, Any]], chosen: int) -> str:
         rows += f'<tr>{filled}<td class="w">{tight}</td></tr>'
     heads = ("turbine<br>mm²", "surge<br>%", "choke<br>%", "mean<br>eff. %", "holds<br>from rpm", "drive /<br>boost")
     head = f'<tr><th>compressor</th>{"".join(f"<th>{one}</th>" for one in heads)}<th class="w">tightest limit</th></tr>'
-    return f'<table class="t" aria-label="Candidates">{head}{rows}</table>'
+    return f'<table class="t" aria-label="Candidates" style="min-width:620px">{head}{rows}</table>'
 
 
 def springs(found: Sequence[dict[str, Any]]) -> str:

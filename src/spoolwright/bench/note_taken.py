@@ -6,7 +6,7 @@ from html import escape
 from typing import Any
 
 from spoolwright.bench.desk import Desk
-from spoolwright.bench.elements import box, button, html, panel
+from spoolwright.bench.elements import box, button, html, line, panel
 from spoolwright.bench.shell import pick
 from spoolwright.bench.upload import MB, Upload
 from spoolwright.errors import BadInput
@@ -53,12 +53,10 @@ class NoteTaken:
     def _line(self, name: str, label: str, hint: str) -> None:
         with box("div", "ask"):
             html(f'<label for="note-{name}">{escape(label)}</label>', "span", "l")
-            made = box("input", "search", id=f"note-{name}", type="text", placeholder=hint, autocomplete="off")
-            made.on(
-                "change",
-                lambda event: self.typed.update({name: str(event.args).strip()[:400]}),
-                js_handler="(e) => emit(e.target.value)",
-            )
+            line("", lambda text: self._typed(name, text), id=f"note-{name}", placeholder=hint)
+
+    def _typed(self, name: str, text: str) -> None:
+        self.typed[name] = text.strip()[:400]
 
     def offer(self, names: dict[str, str]) -> None:
         """The measures one can speak of, by path."""

@@ -46,6 +46,11 @@ class Answer:
             return ", ".join(with_band(v, b, out, digits) for v, b in zip(value, bands, strict=True))
         return with_band(value, band if isinstance(band, tuple) else (0.0, 0.0), out, digits)
 
+    def also(self, name: str) -> str:
+        """The result ``name`` in its further units; empty where it has none."""
+        out, value = self.sum.outputs[name], self.results[name]
+        return ", ".join(units.show(value, out.kind, unit) for unit in out.also) if isinstance(value, float) else ""
+
 
 def find(name: str) -> Sum:
     """The sum called ``name``; raises BadInput with the closest names."""

@@ -12,7 +12,7 @@ from spoolwright.bench import finding as finding_rows
 from spoolwright.bench import marks, match_tables
 from spoolwright.bench.chart import PlotChart, PlotMap
 from spoolwright.bench.desk import Desk, Page
-from spoolwright.bench.elements import box, button, html, panel
+from spoolwright.bench.elements import box, button, html, line, panel
 from spoolwright.bench.jobs import Job
 from spoolwright.bench.picking import Picking
 from spoolwright.bench.shell import Answer, counted
@@ -182,14 +182,13 @@ class Match:
                     ("by", "held by", "half of top speed"),
                 ):
                     html(f'<label for="ask-{name}">{label}</label>', "span")
-                    made = box(
-                        "input", "search", id=f"ask-{name}", type="text", value=self.texts[name], placeholder=hint
-                    ).style("width:150px;font-size:13px;padding:2px 6px")
-                    made.on(
-                        "change",
-                        lambda event, name=name: self.texts.update({name: str(event.args).strip()[:40]}),
-                        js_handler="(e) => emit(e.target.value)",
+                    made = line(
+                        self.texts[name],
+                        lambda text, name=name: self.texts.update({name: text.strip()[:40]}),  # type: ignore[misc]
+                        id=f"ask-{name}",
+                        placeholder=hint,
                     )
+                    made.style("width:150px;font-size:13px;padding:2px 6px")
 
     def _answer(self, job: Job | None) -> None:
         if job is None or job.result is None:

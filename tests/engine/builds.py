@@ -101,10 +101,12 @@ def sheet_of(doc: Doc, *sets: str) -> Sheet:
     return read_texts(Path(), tomlkit.dumps(doc), sets=sets)
 
 
-def chamber_for_ratio(bore_mm: float, stroke_mm: float, ratio: float, deck_mm: float = 0.0) -> str:
-    """Chamber volume that gives the static ``ratio`` with a flat crown and no other pockets."""
+def chamber_for_ratio(
+    bore_mm: float, stroke_mm: float, ratio: float, deck_mm: float = 0.0, crevice_cc: float = 0.0
+) -> str:
+    """Chamber volume that gives the static ``ratio`` with a flat crown and no other pockets than the crevice."""
     area = 0.25 * 3.141592653589793 * (0.1 * bore_mm) ** 2  # cm2
-    return f"{area * 0.1 * stroke_mm / (ratio - 1.0) - area * 0.1 * deck_mm:.6f} cc"
+    return f"{area * 0.1 * stroke_mm / (ratio - 1.0) - area * 0.1 * deck_mm - crevice_cc:.6f} cc"
 
 
 FOUR: Doc = changed(
@@ -183,7 +185,8 @@ def flat_four(bore_mm: float, ratio: float, ron: int) -> Doc:
         cylinders__rod_length="131 mm",
         cylinders__deck="0 mm",
         cylinders__gasket_thickness="0 mm",
-        cylinders__chamber=chamber_for_ratio(bore_mm, 66.0, ratio),
+        cylinders__crevice="0.5 cc",
+        cylinders__chamber=chamber_for_ratio(bore_mm, 66.0, ratio, crevice_cc=0.5),
         cylinders__plugs={"main": {"across": "18 mm"}},
         valves__intake=valve
         | {"head_diameter": "39 mm", "throat_diameter": "34 mm", "opens": "0 deg BTDC", "closes": "36 deg ABDC"},

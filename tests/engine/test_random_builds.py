@@ -56,6 +56,7 @@ def drawn(seed: int) -> tuple[Doc, float]:
         "rod_length": mm(stroke * between(1.45, 2.1)),
         "pin_offset": mm(between(-1.0, 1.0)),
         "chamber": chamber_for_ratio(bore, stroke, between(6.0, 13.0), 1.8),
+        "crevice": f"{0.005 * bore:.3f} cc",  # a land 6 mm high with a gap of 0.27 mm
         "plugs": {"a": {"across": mm(between(-0.38, 0.38) * bore)}},
     }
     if maybe(0.2):

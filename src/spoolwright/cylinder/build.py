@@ -25,13 +25,16 @@ from spoolwright.gas.model import GasModel
 
 BURN_MODELS = {"none": r.NO_BURN, "flame": r.ENTRAINMENT, "wiebe": r.WIEBE, "instant": r.INSTANT}
 
+LARGEST_CREVICE = 0.2  # of the clearance volume
+
 
 @dataclass(frozen=True)
 class Chamber:
     """Geometry and walls of one cylinder [m, m3, m2, K].
 
-    ``clearance_volume`` is all gas at top dead centre. ``plug_offset`` [bore radii] from the bore axis;
-    ``twin`` mirrors a second plug. ``roof`` (see ``geometry.chamber_columns``) and ``plugs`` replace the disc.
+    ``clearance_volume`` is all gas at top dead centre, the ``crevice`` (top land, plug thread) in it.
+    ``plug_offset`` [bore radii] from the bore axis; ``twin`` mirrors a second plug. ``roof`` (see
+    ``geometry.chamber_columns``) and ``plugs`` replace the disc.
     Areas default to those of a disc.
     """
 
@@ -49,6 +52,7 @@ class Chamber:
     T_head: float = 450.0
     T_piston: float = 470.0
     T_liner: float = 410.0
+    crevice: float = 0.0
 
     @property
     def swept_volume(self) -> float:
@@ -97,6 +101,11 @@ def _check_chamber(name: str, c: Chamber) -> None:
             f"{name}.clearance_volume: {1e6 * c.clearance_volume:g} cm3 gives a compression ratio of "
             f"{c.compression_ratio:.3g}; 2 to 25 is allowed, check the measured volumes."
         )
+    if not 0.0 <= c.crevice <= LARGEST_CREVICE * c.clearance_volume:
+        raise BadInput(
+            f"{name}.crevice: {1e6 * c.crevice:g} cm3 is more than a fifth of the clearance volume "
+            f"({1e6 * c.clearance_volume:.3g} cm3) or negative; a top land and a plug thread hold 0.3 to 1.5 cm3."
+        )
     for what, value in (("T_head", c.T_head), ("T_piston", c.T_piston), ("T_liner", c.T_liner)):
         if not 200.0 <= value <= 1500.0:
             raise BadInput(f"{name}.{what}: {value:g} K is outside 200..1500 K; temperatures here are in kelvin.")
@@ -132,7 +141,8 @@ def design_row(chamber: Chamber, burn: Burn, table: int, air_fuel_stoichiometric
     d = np.zeros(r.N_DESIGN)
     bore_area = 0.25 * np.pi * chamber.bore**2
     d[r.BORE], d[r.CRANK_RADIUS], d[r.ROD] = chamber.bore, 0.5 * chamber.stroke, chamber.rod_length
-    d[r.OFFSET], d[r.CLEARANCE] = chamber.pin_offset, chamber.clearance_volume
+    d[r.OFFSET], d[r.CLEARANCE] = chamber.pin_offset, chamber.clearance_volume - chamber.crevice
+    d[r.CREVICE] = chamber.crevice
     d[r.HEAD_AREA] = chamber.head_area or bore_area
     d[r.PISTON_AREA] = chamber.piston_area or bore_area
     d[r.FLAME_TABLE], d[r.N_PLUGS] = table, 1

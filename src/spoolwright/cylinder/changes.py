@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from spoolwright.cylinder import rows as r
+from spoolwright.cylinder.crevice import fill_crevice, mix_crevice
 from spoolwright.cylinder.rates import mean_piston_speed
 from spoolwright.cylinder.records import clear_records, note_peak
 from spoolwright.cylinder.rows import Cylinders
@@ -60,6 +61,7 @@ def set_one_zone(
     u, R, _, _, _, _ = mixture(c.species, burned_cut(c, k), y_air, y_fuel, y_burned, np.log(p), T)
     s[r.MASS] = p * s[r.VOLUME] / (R * T)
     s[r.ENERGY] = s[r.MASS] * u
+    fill_crevice(s, c.design[k], c.species)
     start_tally(c, k)
     clear_records(s)
     return r.OK
@@ -97,6 +99,7 @@ def close_valves(c: Cylinders, k: int) -> int:
         if status != r.OK:
             return status
     s[r.VALVES_OPEN] = 0.0
+    mix_crevice(s, d, c.species)
     y_a, y_f, y_r = s[r.Y_AIR], s[r.Y_FUEL], s[r.Y_RESIDUAL]
     for i in range(2):
         for j in range(7):
@@ -118,7 +121,8 @@ def close_valves(c: Cylinders, k: int) -> int:
     p, T, status = solve_charge(gas, s[r.MASS], s[r.VOLUME], s[r.ENERGY], 0.0, s[r.T_UNBURNED])
     s[r.P], s[r.T_UNBURNED], s[r.T_BURNED] = p, T, T
     s[r.P_CLOSED], s[r.T_CLOSED], s[r.V_CLOSED] = p, T, s[r.VOLUME]
-    s[r.THETA_CLOSED], s[r.MASS_CLOSED], s[r.E_CLOSED] = s[r.THETA], s[r.MASS], s[r.ENERGY]
+    s[r.THETA_CLOSED], s[r.MASS_CLOSED] = s[r.THETA], s[r.MASS]
+    s[r.E_CLOSED] = s[r.ENERGY] + s[r.CREVICE_ENERGY]
     s[r.S_CORE], s[r.T_CORE] = charge_entropy(gas, T, p), T
     s[r.BURNED_MASS] = s[r.ENTRAINED_MASS] = 0.0
     s[r.MODE] = r.UNBURNED

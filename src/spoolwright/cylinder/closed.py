@@ -70,7 +70,8 @@ def closed_cycle(c: Cylinders, k: int, theta_end: float, omega: float, spark: fl
             break
         if trace.shape[0] > 1:
             _note(s, trace[i + 1])
-    closure = s[r.E_CLOSED] - s[r.ENERGY] - s[r.WORK_CLOSED] - s[r.Q_CLOSED] - energy_residual(c, k)
+    left = s[r.ENERGY] + s[r.CREVICE_ENERGY]
+    closure = s[r.E_CLOSED] - left - s[r.WORK_CLOSED] - s[r.Q_CLOSED] - energy_residual(c, k)
     return ClosedCycle(
         status, s[r.WORK_CLOSED], s[r.Q_CLOSED], s[r.P_MAX], s[r.ANGLE_P_MAX],
         s[r.ANGLE_02], s[r.ANGLE_10], s[r.ANGLE_50], s[r.ANGLE_90], s[r.BURNED_MASS] / s[r.MASS],

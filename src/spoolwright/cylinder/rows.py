@@ -16,7 +16,7 @@ from spoolwright.gas.ignition import IgnitionTable
 from spoolwright.gas.unburned import ChargeSpecies
 
 # Columns of Cylinders.design[k]: what a cycle does not change
-BORE, CRANK_RADIUS, ROD, OFFSET, CLEARANCE = 0, 1, 2, 3, 4  # m, m3
+BORE, CRANK_RADIUS, ROD, OFFSET, CLEARANCE = 0, 1, 2, 3, 4  # m, m3 (without the crevice)
 HEAD_AREA, PISTON_AREA = 5, 6  # m2, all wall area in the head and on the piston
 HEAD_VOLUME = 7  # m3, volume above the deck plane; the liner begins below it
 FLAME_TABLE = 8  # which of Cylinders.flame
@@ -31,15 +31,16 @@ KNOCK_LIMIT = 25  # knock integral at which the mean cycle counts as knocking
 KNOCK_FACTOR = 26  # calibration factor on the ignition delay
 STEP, STEP_BURNING = 27, 28  # deg, longest inner step without and with a flame
 AIR_FUEL_STOICHIOMETRIC = 29
-N_DESIGN = 30
+CREVICE = 30  # m3, above the top ring and in the plug thread; not in CLEARANCE
+N_DESIGN = 31
 
 # Burn models
 NO_BURN, ENTRAINMENT, WIEBE, INSTANT = 0, 1, 2, 3
 
 # Columns of Cylinders.state[k]
 MODE = 0
-ENERGY = 1  # J, absolute internal energy of all gas
-MASS = 2  # kg, all gas
+ENERGY = 1  # J, absolute internal energy of the gas in the chamber
+MASS = 2  # kg, gas in the chamber
 BURNED_MASS = 3  # kg, burned zone (0 while there is one zone)
 ENTRAINED_MASS = 4  # kg, behind the flame front, burned zone included
 Y_AIR, Y_FUEL, Y_RESIDUAL = 5, 6, 7  # mass fractions of the gas that is not in the burned zone
@@ -68,9 +69,11 @@ P_BEFORE, P_BEFORE_2, STEP_BEFORE = 46, 47, 48  # for the parabola through the p
 T_CORE_MAX = 49
 Q_CLOSED = 50  # J, wall heat of the closed part
 WORK_CLOSED = 51  # J
-E_CLOSED = 52  # J, internal energy when the valves closed
+E_CLOSED = 52  # J, internal energy when the valves closed, crevice included
 Q_UNBURNED = 53  # J, the part of it that the unburned gas lost
-N_STATE = 54
+# Gas in the crevice, kg and J; MASS and ENERGY do not count it
+CREVICE_AIR, CREVICE_FUEL, CREVICE_BURNED, CREVICE_ENERGY = 54, 55, 56, 57
+N_STATE = 58
 
 # Values of MODE
 ONE_ZONE = 0  # one mixture of fresh gas and burned table: valves open, or after the burn

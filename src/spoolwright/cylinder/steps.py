@@ -9,7 +9,7 @@ trapezoid for piston work, so E changes by exactly what flowed, was done and was
 Order in a cycle: ``close_valves``, ``advance_closed`` (sparks by itself), ``open_valves``,
 ``advance_open``. Burning goes on through the opening while anything is left to burn; ``merge_zones``
 (at inlet opening) ends that and puts what is left unburned back among fresh gas.
-Missing: crevices, blow-by, liquid fuel as a volume.
+Each step begins with the crevice taking or giving gas (``crevice``). Missing: blow-by, liquid fuel as a volume.
 """
 
 from __future__ import annotations
@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 
 from spoolwright.cylinder import rows as r
 from spoolwright.cylinder.changes import ignite, merge_zones
+from spoolwright.cylinder.crevice import breathe
 from spoolwright.cylinder.rates import one_zone_heat, two_zone_rates
 from spoolwright.cylinder.records import note_burn, note_knock, note_peak
 from spoolwright.cylinder.rows import Cylinders
@@ -39,11 +40,14 @@ LARGEST_BURN = 0.9  # share of the unburned mass that one step may burn
 
 @kernel
 def _step_unburned(
-    s: Array, d: Array, gas: Charge, V: float, dt: float, omega: float
+    s: Array, d: Array, gas: Charge, V: float, dt: float, omega: float, d_energy: float
 ) -> tuple[float, float, float, float, int]:
-    """One zone of frozen mixture to volume V; returns heat into head, piston, liner [J], work [J], status."""
+    """One zone of frozen mixture to volume V; d_energy [J] came in by flow.
+
+    Returns heat into head, piston, liner [J], work [J], status.
+    """
     half = 0.5 * (V - s[r.VOLUME])
-    left = s[r.ENERGY] - s[r.P] * half
+    left = s[r.ENERGY] - s[r.P] * half + d_energy
     h1, p1, l1 = one_zone_heat(d, s, s[r.VOLUME], s[r.P], s[r.T_UNBURNED], omega)
     q = (h1 + p1 + l1) * dt
     p, T, status = solve_charge(gas, s[r.MASS], V, left - q, half, s[r.T_UNBURNED])
@@ -53,7 +57,7 @@ def _step_unburned(
         q = 0.5 * (h1 + p1 + l1 + h2 + p2 + l2) * dt
         p, T, status = solve_charge(gas, s[r.MASS], V, left - q, half, T)
     work = (s[r.P] + p) * half
-    s[r.ENERGY] -= work + q
+    s[r.ENERGY] += d_energy - work - q
     s[r.Q_UNBURNED] += q
     s[r.P], s[r.T_UNBURNED], s[r.T_BURNED] = p, T, T
     return 0.5 * (h1 + h2) * dt, 0.5 * (p1 + p2) * dt, 0.5 * (l1 + l2) * dt, work, status
@@ -162,7 +166,7 @@ def _step(
             s, d, gas, cut, flame, velocity, V, dt, dtheta, omega, d_energy
         )
     else:
-        head, piston, liner, work, status = _step_unburned(s, d, gas, V, dt, omega)
+        head, piston, liner, work, status = _step_unburned(s, d, gas, V, dt, omega, d_energy)
     if status != r.OK:
         return status
     s[r.THETA] += dtheta
@@ -209,7 +213,8 @@ def advance_closed(c: Cylinders, k: int, dtheta: float, omega: float) -> int:
                 continue
             span = min(span, to_spark)
         step = span / np.ceil(span / step - 1e-9)
-        status = _step(s, d, gas, cut, flame, c.velocity, c.delay, step, omega, 0.0)
+        received = breathe(s, d, c.species, gas, cut, flame, step * np.pi / 180.0 / omega)
+        status = _step(s, d, gas, cut, flame, c.velocity, c.delay, step, omega, received)
     return status
 
 
@@ -266,9 +271,11 @@ def advance_open(
     status = _exchange(s, dm_air, dm_fuel, dm_burned)
     if status != r.OK:
         return status
+    flame = c.flame[int(d[r.FLAME_TABLE])]
+    gas, cut = unburned_charge(c, k), burned_cut(c, k)
+    dt = dtheta * np.pi / 180.0 / omega
+    d_enthalpy += breathe(s, d, c.species, gas, cut, flame, dt)
     if s[r.MODE] == r.BURNING:
-        flame = c.flame[int(d[r.FLAME_TABLE])]
-        gas, cut = unburned_charge(c, k), burned_cut(c, k)
         status = _step(s, d, gas, cut, flame, c.velocity, c.delay, dtheta, omega, d_enthalpy)
         if status == r.OK:
             if s[r.BURNED_MASS] >= s[r.MASS]:
@@ -279,9 +286,7 @@ def advance_open(
         status = merge_zones(c, k)
         if status != r.OK:
             return status
-    dt = dtheta * np.pi / 180.0 / omega
     V = volume_at(d, s[r.THETA] + dtheta)
-    cut = burned_cut(c, k)
     half = 0.5 * (V - s[r.VOLUME])
     left = s[r.ENERGY] - s[r.P] * half + d_enthalpy
     h1, p1, l1 = one_zone_heat(d, s, s[r.VOLUME], s[r.P], s[r.T_UNBURNED], omega)

@@ -99,6 +99,7 @@ def chambers(sheet: Sheet, assumptions: Assumptions) -> list[Chamber]:
                 T_head=T_head,
                 T_piston=T_piston,
                 T_liner=T_liner,
+                crevice=sheet.value("cylinders.crevice"),
             )
         )
     return made

@@ -129,7 +129,9 @@ def stored(engine: Engine) -> tuple[float, float, float]:
             fuel, burned = fuel + row[N_FUEL], burned + row[N_BURN]
     absolute = energy + (mass - fuel - burned) * e0[0] + fuel * e0[1] + burned * e0[2]
     state = engine.cylinders.state
-    return mass + float(state[:, r.MASS].sum()), absolute + float(state[:, r.ENERGY].sum()), energy
+    held = state[:, [r.MASS, r.CREVICE_AIR, r.CREVICE_FUEL, r.CREVICE_BURNED]]
+    absolute += float(state[:, [r.ENERGY, r.CREVICE_ENERGY]].sum())
+    return mass + float(held.sum()), absolute, energy
 
 
 def run_point(

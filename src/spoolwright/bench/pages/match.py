@@ -12,7 +12,7 @@ from spoolwright.bench import finding as finding_rows
 from spoolwright.bench import marks, match_tables
 from spoolwright.bench.chart import PlotChart, PlotMap
 from spoolwright.bench.desk import Desk, Page
-from spoolwright.bench.elements import box, button, html, line, panel
+from spoolwright.bench.elements import box, button, html, line, panel, scroll
 from spoolwright.bench.jobs import Job
 from spoolwright.bench.picking import Picking
 from spoolwright.bench.shell import Answer, counted
@@ -255,7 +255,8 @@ class Match:
                 )
                 return
             report = job.result[1]
-            rows = html(match_tables.candidates(report["candidates"], self.chosen), "div", "scroll")
+            with scroll("Candidates"):
+                rows = html(match_tables.candidates(report["candidates"], self.chosen))
             rows.on(
                 "change",
                 lambda event: self._choose(int(event.args)),
@@ -293,7 +294,8 @@ class Match:
         limit = None if most is None else units.convert(most, "pressure_gauge", "kPa")
         with box("div", "cols").style("grid-template-columns:minmax(0,1.2fr) minmax(0,1fr) minmax(0,1fr)"):
             with box("div"):
-                html(match_tables.springs(report["springs"]), "div", "scroll")
+                with scroll("Springs"):
+                    html(match_tables.springs(report["springs"]))
                 html("The label leaves out what exhaust pushes on the valve, so the gate opens earlier.", "p", "note")
             PlotChart(of_match.springs(report["springs"], report["wish"]["boost_kPa"], limit))
             if report["gate"] is not None:

@@ -9,7 +9,7 @@ from typing import Any
 
 from spoolwright.bench import finding as finding_rows
 from spoolwright.bench.desk import Desk, Page
-from spoolwright.bench.elements import box, button, html, line, panel
+from spoolwright.bench.elements import box, button, html, line, panel, scroll
 from spoolwright.bench.shell import Answer as AnswerLine
 from spoolwright.bench.shell import pick
 from spoolwright.bench.words import told
@@ -188,7 +188,8 @@ class Scratch:
                 html(f"Still needed: {escape(needed)}." if needed else "No result with these inputs.", "p", "note")
                 self.answer.say(f"**{self.which.title}**: " + (f"still needed: {needed}." if needed else "no result."))
                 return
-            html(_results(self.done), "div", "scroll")
+            with scroll("Results"):
+                html(_results(self.done))
             for question in self.done.questions:
                 html(escape(told(question)), "p", "warn")
             if self.which.caution:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 from textwrap import wrap
@@ -28,7 +29,7 @@ WIDTH = 100
 
 
 def _table(*heads: str) -> Table:
-    table = Table(box=None, padding=(0, 2, 0, 2))
+    table = Table(box=None, padding=(0, 1, 0, 2))
     for n, head in enumerate(heads):
         table.add_column(head, justify="left" if n == 0 else "right", no_wrap=True)
     return table
@@ -104,20 +105,27 @@ def print_corrected(
         out.print(
             Text(f"{pull.name}: observed {watts / 1e3:.1f} kW at {at / RPM:.0f} rpm, {torque:.1f} N m", style="bold")
         )
-        table = _table("code", "factor", "kW", "N m", "reference day", "window")
-        asked: list[str] = []
+        held = any(row.boost_control not in ("none", "not stated") for row in rows)
+        heads = ("code", "factor", "kW", "N m", "reference day", "window")
+        table = _table(*heads, *(("T alone",) if held else ()))
+        asked: dict[str, str] = {}
         for row in rows:
             wet = "dry" if row.dry else "wet"
             day = f"{row.reference_pressure / 1e3:.1f} kPa {wet}, {row.reference_temperature - ZERO_CELSIUS:.1f} degC"
             window = "none stated" if row.window[1] > 5.0 else ("holds" if row.within else "OUTSIDE")
+            without = (f"{row.temperature_part:.4f}",) if held else ()
             if row.factor is None:
-                table.add_row(row.code, "none applied", "", "", day, window)
+                table.add_row(row.code, "none applied", "", "", day, window, *without)
             else:
                 f = row.factor
-                table.add_row(row.code, f"{f:.4f}", f"{f * watts / 1e3:.1f}", f"{f * torque:.1f}", day, window)
-            asked += [q for q in row.questions if q not in asked]
+                figures = (f"{f:.4f}", f"{f * watts / 1e3:.1f}", f"{f * torque:.1f}")
+                table.add_row(row.code, *figures, day, window, *without)
+            for question in row.questions:  # the same with other numbers is said once, by the first code
+                asked.setdefault(re.sub(r"[\d.]+", "", question), f"{row.code}: {question}")
         out.print(table)
-        _tell(out, asked, "?")
+        if held:
+            out.print("  T alone: the code's temperature part without its pressure part.")
+        _tell(out, asked.values(), "?")
         if working:
             for row in rows:
                 out.print(Text(f"{row.code}\n{row.working}\nSource: {row.source}"))
@@ -251,10 +259,10 @@ def plan_lines(made: Plan) -> list[str]:
     """The session as text to print: stop list first, then the steps with boxes to tick."""
     variant = f", variant {made.variant}" if made.variant else ""
     out = [f"Dyno session: {made.build}{variant}", "", "STOP LIST (on the wall, read aloud before the first pull)"]
-    width = max(len(s.what) for s in made.stops)
-    width = min(width, 58)
-    for stop in made.stops:
-        out += _hung(f"  [ ] {stop.what:<{width}}  {stop.limit:<18}  ", stop.act)
+    heads = [f"{stop.what} {stop.limit}".rstrip() for stop in made.stops]
+    width = max(len(head) for head in heads)
+    for head, stop in zip(heads, made.stops, strict=True):
+        out += _hung(f"  [ ] {head:<{width}}  ", stop.act, width + 8)
     for words in made.missing:
         out.append(f"  (!) {words}: no limit in the sheet; write one before the first pull")
     out += ["", *(line for words in made.cautions for line in _hung("  ! ", words)), ""]
@@ -276,8 +284,11 @@ def plan_lines(made: Plan) -> list[str]:
     return out
 
 
-def _hung(head: str, text: str) -> list[str]:
-    """``text`` behind ``head``, further lines hung below its first letter."""
-    indent = min(len(head), 30)
-    lines = wrap(text, max(WIDTH - len(head), 30)) or [""]
-    return [head + lines[0], *(" " * indent + line for line in wrap(" ".join(lines[1:]), WIDTH - indent))]
+def _hung(head: str, text: str, most: int = 30) -> list[str]:
+    """``text`` behind ``head``, further lines hung below its first letter, at most ``most`` in."""
+    indent = min(len(head), most)
+    lines = wrap(text, max(WIDTH - len(head), 24), break_on_hyphens=False) or [""]
+    return [
+        head + lines[0],
+        *(" " * indent + line for line in wrap(" ".join(lines[1:]), WIDTH - indent, break_on_hyphens=False)),
+    ]

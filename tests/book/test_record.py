@@ -58,10 +58,10 @@ def test_gaps__close_as_the_record_fills(tmp_path: Path) -> None:
 def test_stop_list__holds_the_builders_limits_and_names_those_missing(tmp_path: Path) -> None:
     sheet = load(copied(tmp_path / "wren"))
     told = {one.what: one.when for one in stop_list(sheet)}
-    assert told["head"] == "above 235 degC"
-    assert told["oil pressure, hot"] == "below 2.8 bar @ 4000 rpm"
+    assert told["head temperature"] == "above 235 degC"
+    assert told["oil pressure"] == "below 2.8 bar @ 4000 rpm"
     bare = load(sheet.folder, None, ("limits.max_oil_temperature=none",))
-    assert [one.missing for one in stop_list(bare) if one.what == "oil"] == [True]
+    assert [one.missing for one in stop_list(bare) if one.what == "oil temperature"] == [True]
     plover = stop_list(load(copied(tmp_path / "plover", "plover")))
     assert not [one for one in plover if one.what == "boost"]
 

@@ -15,6 +15,7 @@ from scipy.stats import ttest_ind
 from spoolwright.dyno import read_log
 from spoolwright.dyno.compare import compare, repeats, shared_speeds
 from spoolwright.dyno.measured import RPM
+from spoolwright.dyno.rig import Air
 from spoolwright.dyno.settings import changes, in_force, keep, pull_time
 from spoolwright.errors import BadInput
 from spoolwright.sheet import demo_folder, logbook
@@ -184,3 +185,23 @@ def test_kept_log__stands_in_the_build_as_it_came(build, tmp_path):
         keep(read_log(other), build, "A. Maker")
     with pytest.raises(BadInput, match="no build"):
         keep(log, tmp_path, "A. Maker")
+
+
+def test_weather_of_two_days__is_named_before_a_gain_is_believed():
+    """ISO 1585 as published: factor (99 kPa / dry)^1.2 (T / 298 K)^0.6, worked out here by hand."""
+    cold = Air(283.15, 100.5e3, vapour_pressure=600.0)
+    warm = Air(303.15, 97.5e3, vapour_pressure=1500.0)
+    first = [replace(p, file="warm.csv", air=warm) for p in like(3, 0.002, 2)]
+    second = [replace(p, file="cold.csv", air=cold) for p in like(3, 0.002, 3, 0.0, 11)]
+    alone = ((100.5 - 0.6) / (97.5 - 1.5)) ** 1.2 * (303.15 / 283.15) ** 0.6 - 1.0
+    (told,) = [s for s in compare(first, second).sentences if "air was not the same" in s]
+    assert f"{100 * alone:+.1f} %" in told
+    assert "up to" not in told
+    held = [replace(p, air=replace(cold, boost_control="absolute")) for p in second]
+    assert any("up to" in s for s in compare(first, held).sentences)
+    corrected = compare(first, second, factors=([1.03] * 3, [0.97] * 3))
+    assert not any("air" in s for s in corrected.sentences)
+    unknown = [replace(p, air=Air()) for p in second]
+    assert any("air of cold.csv is not fully known" in s for s in compare(first, unknown).sentences)
+    same = [replace(p, file="warm.csv", air=warm) for p in second]
+    assert not any("air" in s for s in compare(first, same).sentences)

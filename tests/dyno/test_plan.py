@@ -86,3 +86,15 @@ def test_too_few_repeats_or_unknown_step__is_one_sentence(tmp_path):
         plan(WREN, repeats=1)
     with pytest.raises(BadInput, match="steps 1 to"):
         sign_off(tmp_path, plan(WREN), 99, "A. Maker")
+
+
+def test_book_and_session__stop_at_the_same_limits():
+    from spoolwright.book.limits import stop_list as in_the_book
+
+    sheet = load(demo_folder("wren"), sets=["limits.max_charge_temperature=none"])
+    made = plan(sheet)
+    book = {one.path: one for one in in_the_book(sheet) if one.path}
+    assert {s.path for s in made.stops if s.path} == {path for path, one in book.items() if not one.missing}
+    assert all(s.limit in book[s.path].when for s in made.stops if s.path)
+    assert made.missing == ("limits.max_charge_temperature: charge temperature",)
+    assert book["limits.max_charge_temperature"].missing

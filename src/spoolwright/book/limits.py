@@ -4,21 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Final
 
+from spoolwright.dyno import stops
 from spoolwright.sheet import Sheet
-
-# Sheet path, what is watched, side that stops.
-_STOPS: Final = (
-    ("limits.max_head_temperature", "head", "above"),
-    ("limits.max_oil_temperature", "oil", "above"),
-    ("limits.min_oil_pressure", "oil pressure, hot", "below"),
-    ("limits.max_exhaust_temperature", "exhaust gas", "above"),
-    ("limits.max_charge_temperature", "charge air", "above"),
-    ("limits.max_boost", "boost", "above"),
-    ("limits.leanest_mixture", "mixture at full load", "leaner than"),
-    ("limits.max_speed", "engine speed", "above"),
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,24 +20,14 @@ class Stop:
 
 
 def stop_list(sheet: Sheet) -> list[Stop]:
-    """What ends a run at once. A limit that is not given is listed as missing."""
-    found = []
-    for path, what, side in _STOPS:
-        if sheet.has(path):
-            found.append(Stop(what, f"{side} {sheet.quantity(path).text}", path))
-        elif _applies(sheet, path):
-            found.append(Stop(what, "no limit given", path, True))
-    if sheet.has("carburettor") and sheet.has("fuel.supply"):
-        found.append(
-            Stop("fuel pressure over boost", f"falling below {sheet.quantity('fuel.supply.base_pressure').text}")
-        )
+    """What ends a run at once: limits of the sheet, those it lacks listed as missing, and one line for the signs."""
+    found = [
+        Stop(one.watched, "no limit given" if one.missing else f"{one.side} {one.limit}", one.path, one.missing)
+        for one in stops.stop_list(sheet)
+        if one.path
+    ]
     found.append(Stop("knock, any; a hiss at a head; oil smoke", "lift off"))
     return found
-
-
-def _applies(sheet: Sheet, path: str) -> bool:
-    boosted = sheet.has("charge")
-    return path not in ("limits.max_charge_temperature", "limits.max_boost") or boosted
 
 
 def do_not(sheet: Sheet) -> list[str]:

@@ -201,7 +201,8 @@ def observed(measured: Sequence[Measured], result: Against | None, step_rpm: flo
     x: list[float] = []
     torque: list[float | None] = []
     power: list[float | None] = []
-    for one in [p for p in measured if p.has_torque][:MOST_LINES]:
+    shown = result.level if result is not None else tuple(p for p in measured if p.has_torque)
+    for one in shown[:MOST_LINES]:
         speeds = one.speeds(step_rpm)
         x += [float(v) for v in speeds]
         torque += _numbers(one.over(one.torque, speeds))
@@ -219,8 +220,8 @@ def observed(measured: Sequence[Measured], result: Against | None, step_rpm: flo
         ribbons = (Ribbon("repeat band", at, _numbers(low), _numbers(high), "torque"),)
     known_x, known_y = tuple(x), tuple(torque)
     series += [
-        Series("" if result else "torque", known_x, known_y, "torque", "points"),
-        Series("" if result else "power", known_x, tuple(power), "power", "points", "right"),
+        Series("observed" if result else "torque", known_x, known_y, "torque", "points"),
+        Series("observed" if result else "power", known_x, tuple(power), "power", "points", "right"),
     ]
     left, right = paired_axes(
         axis("torque", "N m", [v for s in series if s.side == "left" for v in s.y if v is not None], zero=True),
@@ -244,8 +245,8 @@ def observed(measured: Sequence[Measured], result: Against | None, step_rpm: flo
 def difference(result: Against) -> Chart:
     """Observed less predicted in per cent of the prediction, with the band in which no difference is shown."""
     x = _speeds(result.speeds_rpm)
-    line = Series("", x, _numbers(100 * result.share), "torque", "points")
-    zero = Series("", x, (0.0,) * len(x), "second", "dotted")
+    line = Series("observed", x, _numbers(100 * result.share), "second", "points")
+    zero = Series("predicted", x, (0.0,) * len(x), "second", "dotted")
     band = 100 * result.share_band
     ribbon = Ribbon("repeat band", x, _numbers(-band), _numbers(band), "second")
     return Chart(

@@ -28,6 +28,8 @@ DASHES = {"solid": "solid", "dashed": "dash", "dotted": "dot", "chain": "dashdot
 ROOM = Room(width=388.0, height=172.0)  # px of the plot as names are placed; the page may stretch it
 THIN, THICK = 1.1, 2.0
 HATCH_DEPTH = 0.05  # of the axis
+OPEN = {"size": 6.5, "symbol": "circle-open", "line": {"width": 1.3}}  # a measured point
+FAINT = {"pressure": "var(--pband)", "temperature": "var(--tband)"}  # shades behind lines; all others: --band
 PEAKED = ("torque", "power")  # quantities whose highest point is marked
 
 
@@ -39,12 +41,20 @@ def figure(chart: Chart, behind: Chart | None = None, behind_name: str = "") -> 
     hatches = [_hatch(chart, limit) for limit in chart.limits]
     edges = [_edge(chart, limit) for limit in chart.limits]
     notes = _names(chart, behind, behind_name) + _heads(chart)
-    peaks = [_peak(chart, one) for one in chart.series if one.quantity in PEAKED and not chart.x.logarithmic]
+    peaks = [_peak(chart, one) for one in _peaked(chart) if not chart.x.logarithmic]
     return {
         "data": [*ribbons, *hatches, *edges, *traces, *(dot for dot, _ in peaks)],
         "layout": _layout(chart, [*notes, *(note for _, note in peaks)]),
         "slider": chart.x.unit == "rpm",
     }
+
+
+def _peaked(chart: Chart) -> list[Series]:
+    """Lines whose highest point is marked; measured points only where no line of their quantity is drawn."""
+    lines = {one.quantity for one in chart.series if one.line != "points"}
+    return [
+        one for one in chart.series if one.quantity in PEAKED and (one.line != "points" or one.quantity not in lines)
+    ]
 
 
 def readings(chart: Chart) -> dict[str, Any]:
@@ -103,7 +113,7 @@ def _trace(one: Series, weight: float, chart: Chart) -> dict[str, Any]:
     return {
         "type": "scatter",
         "mode": "markers" if one.line == "points" else "lines+markers" if one.dots and not thin else "lines",
-        "marker": {"size": 4.5, "color": colour},
+        "marker": OPEN | {"color": colour} if one.line == "points" else {"size": 4.5, "color": colour},
         "x": list(one.x),
         "y": list(one.y),
         "yaxis": "y2" if one.side == "right" else "y",
@@ -126,9 +136,8 @@ def _ribbon(one: Ribbon) -> list[dict[str, Any]]:
         "hoverinfo": "skip",
         "showlegend": False,
         "connectgaps": False,
-        "opacity": 0.2,
     }
-    shade = {"fill": "tonexty", "fillcolor": f"var({COLOURS[one.quantity]})"}
+    shade = {"fill": "tonexty", "fillcolor": FAINT.get(one.quantity, "var(--band)")}
     return [{**shared, "y": list(one.low)}, {**shared, **shade, "y": list(one.high), "name": one.name}]
 
 
@@ -277,9 +286,9 @@ def _names(chart: Chart, behind: Chart | None, behind_name: str) -> list[dict[st
 def _peaks_taken(chart: Chart) -> list[Taken]:
     """Where the words of the highest points stand: x, y, side, width in px."""
     taken: list[Taken] = []
-    for one in chart.series:
+    for one in _peaked(chart):
         known = [(y, x) for x, y in zip(one.x, one.y, strict=True) if y is not None]
-        if one.quantity in PEAKED and known:
+        if known:
             value, x = max(known)
             ha, va, dx, _ = _peak_place(chart, x, value, one.side)
             shift = {"left": 55.0, "right": -55.0}.get(ha, 0.0) + dx

@@ -45,9 +45,11 @@ class Against:
     """Mean torque [N m] of ``pulls`` and the predicted one over speed; ``share`` measured over predicted less one.
 
     ``band`` in N m, ``share_band`` as a share of the prediction. ``away``: where the difference leaves the band.
+    ``level``: the pulls as they stand here, see :func:`steady`.
     """
 
     pulls: tuple[str, ...]
+    level: tuple[Measured, ...]
     speeds_rpm: NDArray[np.float64]
     measured: NDArray[np.float64]
     band: NDArray[np.float64]
@@ -122,6 +124,7 @@ def against(
     away = _away(speeds, mean / predicted - 1.0, band / predicted)
     return Against(
         tuple(one.name for one in pulls),
+        tuple(level),
         speeds,
         mean,
         band,

@@ -10,11 +10,12 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final, Literal
 
 import numpy as np
 
+from spoolwright.dyno.correct import factor_of
 from spoolwright.dyno.measured import RPM, Measured
 from spoolwright.errors import BadInput
 from spoolwright.sums.dyno_repeats import change_of, spread_of, student_t
@@ -25,6 +26,9 @@ if TYPE_CHECKING:
 What = Literal["torque", "power"]
 STEP: Final = 250.0  # rpm
 ALIKE: Final = 0.02  # like pulls that differ by more have a reason; common practice (handbook of the trade), no source
+
+WEATHER: Final = "ISO 1585"  # judges what the air of two days does to observed figures
+SAME_AIR: Final = 0.003  # of a factor; less is within what repeats show
 
 
 @dataclass(frozen=True, slots=True)
@@ -241,12 +245,32 @@ def compare(
         (1.0 - confidence) * independent,
         (),
     )
-    return _told(change, whole["difference_share"], whole["band"] / max(abs(whole["mean_before"]), 1e-12))
+    told = _told(change, whole["difference_share"], whole["band"] / max(abs(whole["mean_before"]), 1e-12))
+    return replace(told, sentences=(*told.sentences, *(_weather(before, after) if factors is None else ())))
+
+
+def _weather(before: Sequence[Measured], after: Sequence[Measured]) -> list[str]:
+    """What two days' air may have done to a difference of observed figures, by ISO 1585; nothing on one day."""
+    if len({p.file for p in (*before, *after)}) < 2:
+        return []
+    without = sorted({p.file for p in (*before, *after) if p.air.missing()})
+    if without:
+        return [
+            f"the air of {', '.join(without)} is not fully known: how much of the difference is the weather's cannot "
+            "be told"
+        ]
+    first, second = (float(np.mean([factor_of(WEATHER, p.air) for p in side])) for side in (before, after))
+    share = first / second - 1.0
+    if abs(share) < SAME_AIR:
+        return []
+    held = any(p.air.boost_control in ("absolute", "compensated", "gauge") for p in (*before, *after))
+    return [
+        f"the air was not the same: by {WEATHER} it alone moves the observed figure by {'up to ' if held else ''}"
+        f"{100 * share:+.1f} %; compare corrected figures (--by) before the change is believed"
+    ]
 
 
 def _told(change: Change, share: float, band_share: float) -> Change:
-    from dataclasses import replace
-
     words = "gains" if share > 0 else "loses"
     if change.overall_counts:
         sentence = (

@@ -23,7 +23,8 @@ class Limit:
     speed_rpm: float | None = None  # a floor that holds from this speed on
 
 
-_FIELDS: tuple[tuple[str, str, str, str, bool, str], ...] = (
+# Name in the sheet's limits, role of the channel, kind, wanted unit, whether above is forbidden, in words.
+LIMITS: tuple[tuple[str, str, str, str, bool, str], ...] = (
     ("max_speed", "engine_speed", "rotational_speed", "rpm", True, "engine speed"),
     ("max_head_temperature", "head_temp", "temperature", "degC", True, "head temperature"),
     ("max_exhaust_temperature", "exhaust_temp", "temperature", "degC", True, "exhaust temperature"),
@@ -38,7 +39,7 @@ _FIELDS: tuple[tuple[str, str, str, str, bool, str], ...] = (
 def limits_of(sheet: Sheet) -> tuple[Limit, ...]:
     """Every limit of the sheet that a log can show."""
     found = []
-    for name, role, kind, unit, above, meaning in _FIELDS:
+    for name, role, kind, unit, above, meaning in LIMITS:
         path = f"limits.{name}"
         if not sheet.has(path):
             continue

@@ -7,14 +7,15 @@ order of pulls are common practice, no source. A step is done when it is signed 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
-from typing import Any, Final, Literal
+from typing import Any, Literal
 
 from spoolwright import units
 from spoolwright.dyno.limits import Limit, limits_of
+from spoolwright.dyno.stops import Stop, boosted, stop_list
 from spoolwright.errors import BadInput
 from spoolwright.sheet import Sheet, logbook
 
@@ -36,16 +37,6 @@ class Step:
 
 
 @dataclass(frozen=True, slots=True)
-class Stop:
-    """One line of the stop list. ``limit`` as typed in the sheet; "" where it names a sign, not a number."""
-
-    what: str
-    limit: str
-    act: str
-    path: str = ""
-
-
-@dataclass(frozen=True, slots=True)
 class Plan:
     """A session. ``missing``: limits the sheet lacks; ``next`` the number of the first step not signed off, if any."""
 
@@ -58,27 +49,6 @@ class Plan:
     missing: tuple[str, ...]
     cautions: tuple[str, ...]
     next: int | None
-
-
-_WANTED: Final = {
-    "max_speed": "highest engine speed",
-    "max_head_temperature": "head temperature",
-    "max_exhaust_temperature": "exhaust temperature",
-    "max_oil_temperature": "oil temperature",
-    "min_oil_pressure": "oil pressure at a stated speed",
-    "leanest_mixture": "leanest mixture at full load",
-}
-_BOOST_WANTED: Final = {"max_boost": "boost", "max_charge_temperature": "charge temperature"}
-_ACT: Final = {
-    "engine_speed": "lift",
-    "head_temp": "lift, idle down with the fan on; the pull is over",
-    "exhaust_temp": "lift; do not finish the pull",
-    "oil_temp": "lift, cool down before the next",
-    "oil_pressure": "lift and switch off at once",
-    "charge_temp": "lift; cool down before the next",
-    "boost_gauge": "lift; find the cause before another pull",
-    "lambda": "lift at once",
-}
 
 
 def plan(
@@ -99,12 +69,13 @@ def plan(
     for change in changes:
         if not change.strip() or any(mark in change for mark in (";", " and ", " + ")):
             raise BadInput(f'"{change}" reads like two changes; name one at a time, so that its effect can be told')
-    boosted = sheet.has("charge.compressor") or sheet.has("turbine")
+    charged = boosted(sheet)
+    stops = stop_list(sheet)
     limits = limits_of(sheet)
     steps = [
-        *_before(sheet, boosted),
+        *_before(sheet, charged),
         *_run_in(sheet, limits),
-        *_pulls(sheet, limits, boosted, changes, repeats),
+        *_pulls(sheet, limits, charged, changes, repeats),
         _after(),
     ]
     numbered = [replace(step, number=n) for n, step in enumerate(steps, start=1)]
@@ -113,11 +84,11 @@ def plan(
     return Plan(
         sheet.name,
         sheet.variant or "",
-        boosted,
+        charged,
         done,
-        _stops(limits, boosted),
-        _channels(sheet, boosted),
-        _missing(sheet, boosted),
+        tuple(one for one in stops if not one.missing),
+        _channels(sheet, charged),
+        tuple(f"{one.path}: {one.watched}" for one in stops if one.missing),
         (
             "Nobody beside or behind the rollers; straps and guards checked; exhaust led outside; extinguisher at "
             "hand.",
@@ -170,14 +141,14 @@ def _step(
     return Step(0, part, title, tuple(do), tuple(note), go_on, change)
 
 
-def _before(sheet: Sheet, boosted: bool) -> list[Step]:
+def _before(sheet: Sheet, charged: bool) -> list[Step]:
     fuel = sheet.maybe_text("fuel.grade") or "the fuel of the sheet"
     fluids = [
         "oil and fuel level, filter, every hose and clip, throttle return, kill switch",
         "leak test of fuel at running pressure, engine not turning",
         f"fuel in the tank is {fuel}, from one can for the whole day",
     ]
-    if boosted:
+    if charged:
         fluids.insert(2, "pressure test of the charge side to the boost meant; gate moves by hand and its hose is on")
     sensors = (
         "engine off: boost 0, manifold equals barometer, heads equal air within 3 K, mixture sensor warm",
@@ -248,12 +219,12 @@ def _run_in(sheet: Sheet, limits: Sequence[Limit]) -> list[Step]:
     ]
 
 
-def _pulls(sheet: Sheet, limits: Sequence[Limit], boosted: bool, changes: Sequence[str], repeats: int) -> list[Step]:
+def _pulls(sheet: Sheet, limits: Sequence[Limit], charged: bool, changes: Sequence[str], repeats: int) -> list[Step]:
     top, short, low = _speed(sheet, 1.0), _speed(sheet, 0.75), _speed(sheet, 0.33)
     start = "start each at the same head, oil and charge temperature (within 5 K)"
     first = (
-        f"full load to {short} rpm only" + (", spring alone, no added boost" if boosted else ""),
-        f"read the log before the next: mixture, knock{', fuel pressure over boost' if boosted else ''} (dyno "
+        f"full load to {short} rpm only" + (", spring alone, no added boost" if charged else ""),
+        f"read the log before the next: mixture, knock{', fuel pressure over boost' if charged else ''} (dyno "
         f"diagnose)",
     )
     base = (
@@ -264,7 +235,7 @@ def _pulls(sheet: Sheet, limits: Sequence[Limit], boosted: bool, changes: Sequen
     steps = [
         _step(
             "pulls",
-            "Short pull, least boost" if boosted else "Short pull",
+            "Short pull, least boost" if charged else "Short pull",
             first,
             (),
             "nothing came near the stop list",
@@ -329,40 +300,7 @@ def _after() -> Step:
     )
 
 
-def _stops(limits: Sequence[Limit], boosted: bool) -> tuple[Stop, ...]:
-    rows = [
-        Stop(
-            f"{one.meaning} {'above' if one.above else 'below'}"
-            + (f" (from {one.speed_rpm:.0f} rpm on)" if one.speed_rpm else ""),
-            one.text,
-            _ACT.get(one.role, "lift"),
-            one.path,
-        )
-        for one in limits
-        if boosted or one.role not in ("boost_gauge", "charge_temp")
-    ]
-    rows += [
-        Stop(
-            "knock heard, or the knock channel leaves its background",
-            "",
-            "lift at once; no repeat before fuel, timing and mixture are looked at",
-        ),
-        Stop("mixture leans away from what is meant under load", "", "lift at once"),
-    ]
-    if boosted:
-        rows += [
-            Stop("fuel pressure over boost falls by a tenth", "", "lift at once"),
-            Stop("hot whistle, black smoke, boost gone", "", "lift and switch off"),
-        ]
-    rows += [
-        Stop("crankcase pressure jumps, blue smoke, oil mist", "", "off; leak-down"),
-        Stop("misfire on load", "", "lift; fix the spark before the mixture is trusted"),
-        Stop("smell or sight of fuel, fire", "", "off, pump off, everyone out of the line of the roller"),
-    ]
-    return tuple(rows)
-
-
-def _channels(sheet: Sheet, boosted: bool) -> tuple[str, ...]:
+def _channels(sheet: Sheet, charged: bool) -> tuple[str, ...]:
     heads = "every head temperature" if sheet.choice("cooling.medium") == "air" else "water temperature"
     wanted = [
         *("time", "engine speed", "roller speed or load", "throttle", "mixture (lambda)", heads, "oil temperature"),
@@ -376,12 +314,7 @@ def _channels(sheet: Sheet, boosted: bool) -> tuple[str, ...]:
             "air temperature",
         ),
     ]
-    if boosted:
+    if charged:
         wanted[4:4] = ["boost or manifold pressure"]
         wanted += ["fuel pressure", "pump volts", "charge temperature", "exhaust pressure before the turbine"]
     return tuple(wanted)
-
-
-def _missing(sheet: Sheet, boosted: bool) -> tuple[str, ...]:
-    wanted: Mapping[str, str] = {**_WANTED, **(_BOOST_WANTED if boosted else {})}
-    return tuple(f"limits.{name}: {words}" for name, words in wanted.items() if not sheet.has(f"limits.{name}"))

@@ -152,9 +152,10 @@ def _past(pull: Measured, limit: Limit) -> Suspicion | None:
         evidence.insert(0, at(pull, x, begins, role, limit.unit, "passed here"))
     span = max(abs(limit.value), 1.0)
     word = "above" if limit.above else "below"
+    unit = {"degC": "K", "lambda": ""}.get(limit.unit, limit.unit)  # of a difference
     return Suspicion(
         f"{limit.meaning} past its limit", "engine", pull.name,
-        f"{role} is {word} your limit of {limit.text} by {by:.3g} {limit.unit}",
+        f"{role.replace('_', ' ')} is {word} your limit of {limit.text} by {by:.3g} {unit}".rstrip(),
         min(1.0, 0.75 + by / span), tuple(evidence), _CAUSES.get(limit.role, ("see the other findings",)),
         "do not repeat the pull before the cause is known", stop=True,
     )  # fmt: skip

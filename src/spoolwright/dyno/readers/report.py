@@ -125,7 +125,8 @@ def write_clean(log: Log, path: Path | str) -> Path:
 
 def lines_for_people(log: Log) -> list[str]:
     """The report as short lines for a terminal: columns with their reasons, segments, flags, questions, repairs."""
-    out = [f"{log.file.name}: {log.rows} rows in {len(log.segments)} segments, sha256 {log.sha256[:16]}"]
+    word = "segment" if len(log.segments) == 1 else "segments"
+    out = [f"{log.file.name}: {log.rows} rows in {len(log.segments)} {word}, sha256 {log.sha256[:16]}"]
     for c in log.columns:
         role = c.role or "(nobody can tell)"
         out.append(f'  {c.index:>2} "{c.name}": {role}, {c.unit_in_file} -> {c.unit} ({c.reason})')

@@ -4,7 +4,7 @@ VENV := .venv
 BIN := $(VENV)/bin
 WORKERS ?= auto
 
-.PHONY: demo test quick lint docs lock bench clean
+.PHONY: demo test quick lint docs lock clean
 
 # The demo is not copied over a folder that is there: the second time it is only checked again.
 demo: $(VENV)/.installed

@@ -6,10 +6,14 @@ import csv
 from pathlib import Path
 
 import numpy as np
+import pint
 import pytest
+from scipy.optimize import brentq
 
 from spoolwright.boost.build import cooler_row, gate_row
 from spoolwright.boost.compressor import compressor_flow, compressor_head, wheel_at
+from spoolwright.boost.compressor_estimate import MACH
+from spoolwright.boost.compressor_fit import Reference
 from spoolwright.boost.compressor_roots import choke_flow
 from spoolwright.boost.compressor_table import Compressor, Lines, tabulate
 from spoolwright.boost.cooler import cooler_loss, cooler_outlet_temperature
@@ -17,6 +21,11 @@ from spoolwright.boost.gate import gate_lift
 from spoolwright.boost.rows import K_M_HIGH, WORK_KNOTS
 from spoolwright.boost.turbine import spouting_energy, turbine_flow
 from spoolwright.boost.turbine_fit import turbine_row
+from spoolwright.constants import CP_AIR, R_AIR
+from spoolwright.engine.compressor_map import unusual_reference
+from spoolwright.sums.boost_compressor import compressor_power
+from spoolwright.sums.boost_cooler import charge_cooler
+from spoolwright.sums.work import mean_effective_pressure
 
 with (Path(__file__).parent / "data" / "boost_rows.csv").open(encoding="utf-8", newline="") as _file:
     ROWS = {row["id"]: row for row in csv.DictReader(_file)}
@@ -162,3 +171,59 @@ def test_published_cooler() -> None:
     assert out == published("H20")
     loss = cooler_loss(row, 0.15, 2e5 / (R * 391.3))
     assert (2e5 - loss) / 2e5 * 391.3 / out == published("H21")
+
+
+def test_published_gas_constant() -> None:
+    """T13: the dry-air constant, turned into inch units by a general unit library."""
+    unit = pint.UnitRegistry()
+    inches = (R_AIR * unit("J/(kg*K)")).to("inch*force_pound/(pound*degR)")
+    assert inches.magnitude == published("T13")
+
+
+def test_published_molar_work() -> None:
+    """T16: ideal gas of k = 1.4 from 100 to 1000 kPa at 78 %; heat capacity and work for each mole."""
+    gas_constant = 8.31446261815324  # J/(mol K), exact since 2019
+    done = compressor_power(
+        mass_flow=1.0,
+        inlet_temperature=300.0,
+        pressure_ratio=None,
+        inlet_pressure=100e3,
+        outlet_pressure=1000e3,
+        efficiency=0.78,
+        gamma=1.4,
+        heat_capacity=3.5 * gas_constant,
+        mechanical_efficiency=1.0,
+    )
+    assert done["work"] == published("T16")
+
+
+def test_published_older_reference_state_is_known() -> None:
+    """T20: a map corrected to 545 degR, 28.4 inHg is not questioned; one misread by 20 degR is."""
+    unit = pint.UnitRegistry()
+    p = (28.4 * unit.inHg).to("Pa").magnitude
+    assert unusual_reference(Reference(given("T20") / 1.8, p)) == ""
+    assert unusual_reference(Reference((given("T20") - 20.0) / 1.8, p)) != ""
+
+
+def test_published_cooler_balance() -> None:
+    """H18: all the engine's power heats the air, the cooler takes 1340 kJ/min of it and leaves 60 degC."""
+    power = 147.0 * 2000.0 * RPM
+
+    def surplus(mdot: float) -> float:
+        T_out = 293.15 + power / (mdot * CP_AIR)
+        taken = charge_cooler(T_out, 333.15, 1.0, None, 0.0, mdot, CP_AIR)["heat"]
+        assert taken is not None
+        return taken - 1340e3 / 60.0
+
+    assert 60.0 * float(brentq(surplus, 0.05, 1.0)) == published("H18")
+
+
+def test_published_mean_pressure_of_a_six() -> None:
+    """H19: brake torque of six cylinders as mean pressure, over the mechanical efficiency."""
+    brake = mean_effective_pressure(6.0 * np.pi / 4.0 * 0.09**2 * 0.1, 147.0, None, None, 4.0)["mean_pressure"]
+    assert brake / 0.75 / 1e5 == published("H19")
+
+
+def test_published_count_of_speed_lines() -> None:
+    """T26: an estimated map is drawn with no fewer lines than a gas-stand code asks of a measured one."""
+    assert len(MACH) >= given("T26")

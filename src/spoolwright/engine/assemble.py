@@ -220,7 +220,6 @@ def assemble(
         joins=draft.joins,
         links=draft.links,
         machines=None if boost is None else machines_of(boost, draft.machinery, air.p, air.T),
-        latent_left=0.0,  # see fuel_enthalpy: what enters liquid is boiled off by the walls
     )
     number = octane(fuel)
     engine, spans = build_engine(layout, gas, velocity_rows(fuel), ignition_table(number.value))

@@ -70,7 +70,7 @@ def prototype_arguments() -> tuple[object, ...]:
     )
     valves = Valves(np.zeros((1, 4), dtype=np.int64), np.zeros((1, N_ANGLES)), np.zeros((1, N_ANGLES)))
     mixers = Mixers(np.zeros(0, dtype=np.int64), np.zeros(0), np.zeros(0))
-    engine = Engine(net, cylinders, np.zeros(1), valves, mixers, no_machines(), gas, 0.0)
+    engine = Engine(net, cylinders, np.zeros(1), valves, mixers, no_machines(), gas)
     behind, opened = np.zeros(1), np.zeros(1, dtype=np.int64)
     return cycle_arguments(engine, 300.0, 0.8, 2.0, empty_tally(engine), behind, opened, NO_PROBES, NO_TRACE)
 

@@ -79,7 +79,6 @@ class Layout:
     mixers: Sequence[Mixer] = ()
     joins: Sequence[Join] = ()
     links: Sequence[Link] = ()
-    latent_left: float = 0.0
     machines: Machines | None = None
 
 
@@ -109,7 +108,6 @@ def build_engine(layout: Layout, gas: GasModel, velocity: Floats, delay: Ignitio
         mixers=mixers,
         machines=no_machines() if layout.machines is None else layout.machines,
         gas=gas,
-        latent_left=float(layout.latent_left),
     )
     return engine, spans
 

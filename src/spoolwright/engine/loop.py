@@ -29,7 +29,6 @@ from spoolwright.engine.parts import (
     A_ENTHALPY,
     A_FUEL,
     A_MASS,
-    EVAPORATED,
     ON_END,
     S_ENTHALPY,
     S_MASS,
@@ -187,12 +186,10 @@ def advance_cylinders(
     c: Cylinders,
     nodes: Floats,
     e0: Floats,
-    latent_left: float,
     dt: float,
     omega: float,
     behind: Floats,
     closed_span: float,
-    numbers: Floats,
 ) -> tuple[int, int]:
     """Add what the flow brought; closed cylinders only fall behind. Status, cylinder."""
     dtheta = dt * omega * 180.0 / pi
@@ -203,9 +200,6 @@ def advance_cylinders(
             fuel, burned = dt * q[Q_FUEL], dt * q[Q_BURN]
             air = dt * q[Q_MASS] - fuel - burned
             energy = dt * q[Q_ENE] + air * e0[0] + fuel * e0[1] + burned * e0[2]
-            if fuel > 0.0:  # the share that is still liquid evaporates in the cylinder
-                energy -= fuel * latent_left
-                numbers[EVAPORATED] += fuel * latent_left
             status = advance_open(c, k, dtheta, omega, air, fuel, burned, energy)
         else:
             behind[k] += dtheta
@@ -332,7 +326,6 @@ def march_cycle(
     c: Cylinders,
     phase: Floats,
     e0: Floats,
-    latent_left: float,
     valves: Ints,
     area_in: Floats,
     area_out: Floats,
@@ -394,7 +387,7 @@ def march_cycle(
         )  # fmt: skip
         add_fuel(mixer_node, fuel_per_air, enthalpy, nodes, e0[1], dt, added)
         advance_volumes(kind, nodes, mix, dt)
-        status, k = advance_cylinders(c, nodes, e0, latent_left, dt, omega, behind, closed_span, numbers)
+        status, k = advance_cylinders(c, nodes, e0, dt, omega, behind, closed_span)
         if status != DONE:
             return status, k, rows
         count_nodes(kind, nodes, e0, dt, ambient, p_mean, T_mean)
@@ -437,7 +430,6 @@ def cycle_arguments(
         engine.cylinders,
         engine.phase,
         engine.gas.duct.e0,
-        engine.latent_left,
         *engine.valves,
         *engine.mixers,
         *tally,

@@ -30,8 +30,8 @@ N_AMBIENT = 4
 S_P, S_MASS, S_ENTHALPY = 0, 1, 2
 N_END_SUMS = 3
 # Entries of Tally.numbers
-STEPS, TIME, EVAPORATED = 0, 1, 2
-N_NUMBERS = 3
+STEPS, TIME = 0, 1
+N_NUMBERS = 2
 
 # Columns of Machines.shaft[t, column]. A rate of zero holds what it would move.
 H_SPEED_SQUARED = 0  # (rad/s)^2
@@ -115,7 +115,6 @@ class Engine(NamedTuple):
     mixers: Mixers
     machines: Machines
     gas: GasModel
-    latent_left: float  # J/kg fuel, latent heat of the share that reaches the cylinders liquid
 
 
 class Tally(NamedTuple):
@@ -134,4 +133,4 @@ class Tally(NamedTuple):
     turbine: Floats  # (e, N_TURBINE_SUMS)
     cooling: Floats  # (c, N_COOLER_SUMS)
     lift: Floats  # (g,) lift of each wastegate times time [m s]
-    numbers: Floats  # (N_NUMBERS,) steps; time [s]; J taken for evaporation in the cylinders
+    numbers: Floats  # (N_NUMBERS,) steps; time [s]

@@ -22,7 +22,6 @@ from spoolwright.engine.loop import CLOSED_SPAN, CYLINDER_FAILED, DONE, own_angl
 from spoolwright.engine.parts import (
     A_ENTHALPY,
     A_MASS,
-    EVAPORATED,
     K_WORK,
     TIME,
     V_INTAKE,
@@ -225,7 +224,6 @@ def _closures(engine: Engine, tally: Tally, dm: float, dE: float) -> tuple[float
         - wall
         + cylinder_heat
         + float(state[:, r.WORK].sum())
-        + float(tally.numbers[EVAPORATED])
         - float(tally.compressor[:, K_WORK].sum())
         + float(tally.turbine[:, [X_WORK, X_HEAT]].sum())
         + float(tally.cooling[:, Z_HEAT].sum())

@@ -165,7 +165,7 @@ def _look_at(which: Sum) -> str:
 
 def _call(which: Sum, plain: Mapping[str, Any]) -> dict[str, Any]:
     try:
-        results = which.function(**plain)
+        results = which.do(plain)
     except (ZeroDivisionError, OverflowError, ValueError) as trouble:
         look = _look_at(which)
         if isinstance(trouble, ValueError) and not str(trouble).startswith("math "):  # the sum's own words
@@ -379,8 +379,6 @@ def _varied(read: Mapping[str, Any]) -> Iterator[tuple[str, Any]]:
         elif isinstance(value, tuple):
             plain = _plain(value)
             for n, one in enumerate(value):
-                if isinstance(one, str):
-                    continue
                 if isinstance(one, str):
                     continue
                 if isinstance(one, Quantity):

@@ -3,6 +3,9 @@
 A sum is one plain function of SI floats that returns a dict of SI floats, registered with a
 description of its inputs and outputs. The registry serves the command line, the scratch pad, the
 reference pages and the workings inside findings; there is one implementation of each formula.
+
+Inputs that always go together (the seven ways to state a tyre, the size of an engine) may reach the
+function as one argument: a parameter annotated with a NamedTuple takes the inputs named like its fields.
 """
 
 from __future__ import annotations
@@ -10,7 +13,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from importlib import import_module
-from typing import Any
+from typing import Any, get_type_hints
 
 from spoolwright.units import KINDS
 
@@ -87,7 +90,10 @@ Question = Callable[[Mapping[str, Any], Mapping[str, Any]], Sequence[str]]
 
 @dataclass(frozen=True, slots=True)
 class Sum:
-    """One registered sum; ``formula`` lines read "output = expression in input names"."""
+    """One registered sum; ``formula`` lines read "output = expression in input names".
+
+    ``groups`` holds the NamedTuple of each parameter of the function that takes several inputs together.
+    """
 
     name: str
     topic: str
@@ -102,6 +108,13 @@ class Sum:
     question: Question | None = None
     caution: str = ""
     example: str = ""
+    groups: Mapping[str, type[Any]] = field(default_factory=dict)
+
+    def do(self, values: Mapping[str, Any]) -> dict[str, Any]:
+        """What the function gives for SI ``values`` by input name; raises what the function raises."""
+        grouped = {name for group in self.groups.values() for name in group._fields}
+        together = {key: group(*(values[name] for name in group._fields)) for key, group in self.groups.items()}
+        return self.function(**together, **{key: value for key, value in values.items() if key not in grouped})
 
 
 _SUMS: dict[str, Sum] = {}
@@ -136,11 +149,29 @@ def register(
             raise ValueError(f"sum {name!r} is registered twice")
         lines = tuple(line.strip() for line in formula.strip().splitlines() if line.strip())
         _SUMS[name] = Sum(
-            name, topic, title, function, inputs, outputs, lines, source, validity, slips, question, caution, example
+            name,
+            topic,
+            title,
+            function,
+            inputs,
+            outputs,
+            lines,
+            source,
+            validity,
+            slips,
+            question,
+            caution,
+            example,
+            _groups(function),
         )
         return function
 
     return keep
+
+
+def _groups(function: Callable[..., Any]) -> dict[str, type[Any]]:
+    """The parameters of ``function`` that are annotated with a NamedTuple, with its class."""
+    return {name: kind for name, kind in get_type_hints(function).items() if hasattr(kind, "_fields")}
 
 
 def all_sums() -> dict[str, Sum]:

@@ -19,6 +19,7 @@ from spoolwright.boost.cooler import (
 )
 from spoolwright.boost.gate import gate_area, gate_force, gate_lift, lift_at_force
 from spoolwright.sums.boost_control import opening_boost
+from spoolwright.sums.boost_springs import Exhaust, Signal
 
 OUT = 98e3
 
@@ -144,7 +145,11 @@ def test_gate__same_balance_as_the_sums(pushes: str) -> None:
     """The sum asks for the boost, the kernel for the lift; drive pressure 1.4 times boost."""
     force, ratio, back = 170.0, 1.4, 6e3
     boost = opening_boost(
-        force + 8000.0 * 0.003, pi / 4 * 0.06**2, pi / 4 * 0.028**2, ratio, 0.0, pushes, back, 0.0, 4e3
+        force + 8000.0 * 0.003,
+        pi / 4 * 0.06**2,
+        pi / 4 * 0.028**2,
+        Exhaust(ratio, None, pushes, back),
+        Signal(spring_side_share=0.0, spring_side_pressure=4e3),
     )
     row = gate(exhaust_pushes=pushes)
     lift = gate_lift(row, OUT + boost, OUT + 4e3, OUT, OUT + ratio * boost, OUT + back)

@@ -25,6 +25,7 @@ from spoolwright.boost.turbine import turbine_efficiency, turbine_flow
 from spoolwright.match.candidates import scaled
 from spoolwright.sums.boost_compressor import compressor_outlet
 from spoolwright.sums.boost_control import wastegate_lift
+from spoolwright.sums.boost_springs import Diaphragm, Exhaust, Signal, Spring
 from spoolwright.sums.boost_turbine import turbine_balance
 
 RPM = 4000.0
@@ -109,9 +110,14 @@ def test_spring__rests_where_the_sum_puts_it(rig: Rig) -> None:
     st, lift = on_spring(rig, demand_row(RPM), gate)
     assert 0.0 < lift < gate[G_MAX_LIFT]
     told = wastegate_lift(
-        120.0, None, None, None, None, 0.0, float(gate[G_RATE]), lift,
-        None, float(gate[G_DIAPHRAGM]), 0.030, None, st.p3 - OUTSIDE, "open", 0.0, 0.0, 0.0,
-    )  # fmt: skip
+        Spring(120.0, None, None, None, None, shim=0.0),
+        float(gate[G_RATE]),
+        lift,
+        Diaphragm(None, float(gate[G_DIAPHRAGM])),
+        0.030,
+        Exhaust(None, st.p3 - OUTSIDE, "open", back_pressure=0.0),
+        Signal(0.0, 0.0),
+    )
     assert st.p_out - OUTSIDE == pytest.approx(told["opening_boost"], rel=1e-3)
     flux = b.gate_flow(1.0, rig.way, st.p3, st.T3, st.p4)
     assert gate_area(gate, lift) * flux == pytest.approx(st.bypass, rel=5e-3)

@@ -20,62 +20,56 @@ from spoolwright.sums.boost_springs import (
     CAUTION,
     DIAPHRAGM_INPUTS,
     EXHAUST_INPUTS,
+    LEVER_RATIO,
+    PRELOAD_FOUND,
     SIGNAL_INPUTS,
     SPRING_INPUTS,
     VALVE_DIAMETER,
-    circle,
+    Diaphragm,
+    Exhaust,
+    Signal,
+    Spring,
     spring_force,
 )
 from spoolwright.sums.registry import Input, Output, register
 
 CRACK_OUTPUTS = {
-    "preload_found": Output("force", "N", "spring force with the gate shut", ("lbf",)),
+    "preload_found": PRELOAD_FOUND,
     "cracking_boost": Output("pressure_gauge", "kPa", "boost at which it cracks, exhaust counted", ("psi", "bar")),
     "cracking_boost_without_exhaust": Output("pressure_gauge", "kPa", "if exhaust pressure is ignored", ("psi", "bar")),
     "boost_taken_off": Output("pressure_difference", "kPa", "what exhaust takes off the spring's figure", ("psi",)),
 }
+_GATE_INPUTS = {**DIAPHRAGM_INPUTS, "valve_diameter": VALVE_DIAMETER, **EXHAUST_INPUTS, **SIGNAL_INPUTS}
 _BALANCE = "force balance; standard textbook relation"
 
 
-def opening_boost(
-    force: float,
-    diaphragm: float,
-    valve: float,
-    exhaust_ratio: float,
-    exhaust_pressure: float,
-    exhaust_pushes: str,
-    back_pressure: float,
-    spring_side_share: float,
-    spring_side_pressure: float,
-) -> float:
-    """Boost [Pa gauge] that balances the spring ``force`` [N]; ``valve`` is its area [m2] times the lever ratio.
+def opening_boost(force: float, diaphragm: float, valve: float, exhaust: Exhaust, signal: Signal) -> float:
+    """Boost [Pa gauge] that balances the spring ``force`` [N]; the areas ``diaphragm`` and ``valve`` in m2.
 
+    ``valve`` is the valve's area times the lever ratio. Exhaust that is not given does not press.
     Raises ValueError when boost can never open the valve.
     """
-    side = 1.0 if exhaust_pushes == "open" else -1.0
-    if not 0.0 <= spring_side_share <= 1.0:
+    side = 1.0 if exhaust.exhaust_pushes == "open" else -1.0
+    if not 0.0 <= signal.spring_side_share <= 1.0:
         raise ValueError("spring_side_share is 0 to 100 %")
-    per_boost = diaphragm * (1.0 - spring_side_share) + side * valve * exhaust_ratio
+    per_boost = diaphragm * (1.0 - signal.spring_side_share) + side * valve * (exhaust.exhaust_ratio or 0.0)
     if per_boost <= 0.0:
         raise ValueError("rising boost never opens this gate: what pushes it shut grows as fast as what opens it")
-    steady = side * valve * (exhaust_pressure - back_pressure) - diaphragm * spring_side_pressure
+    pressed = (exhaust.exhaust_pressure or 0.0) - exhaust.back_pressure
+    steady = side * valve * pressed - diaphragm * signal.spring_side_pressure
     return (force - steady) / per_boost
 
 
 def _cracking(
-    force: float,
-    diaphragm: float,
-    valve: float,
-    exhaust: tuple[float | None, float | None, str, float],
-    signal: tuple[float, float],
+    force: float, diaphragm: float, valve: float, exhaust: Exhaust, signal: Signal
 ) -> dict[str, float | None]:
-    ratio, fixed, pushes, back = exhaust
+    ratio, fixed = exhaust.exhaust_ratio, exhaust.exhaust_pressure
     if ratio is not None and fixed is not None:
         raise ValueError("exhaust_ratio and exhaust_pressure say the same thing; give only one of them")
-    without = opening_boost(force, diaphragm, 0.0, 0.0, 0.0, pushes, 0.0, *signal)
+    without = opening_boost(force, diaphragm, 0.0, exhaust, signal)
     boost = None
     if ratio is not None or fixed is not None:
-        boost = opening_boost(force, diaphragm, valve, ratio or 0.0, fixed or 0.0, pushes, back, *signal)
+        boost = opening_boost(force, diaphragm, valve, exhaust, signal)
     return {
         "preload_found": force,
         "cracking_boost": boost,
@@ -89,8 +83,7 @@ def _crack_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Seq
     if boost is None:
         return [
             "exhaust pressure is not given, so only the figure without it can be told; exhaust under the valve "
-            "opens it "
-            "earlier: give exhaust_ratio (1 to 2 is usual) or exhaust_pressure"
+            "opens it earlier: give exhaust_ratio (1 to 2 is usual) or exhaust_pressure"
         ]
     if boost <= 0.0:
         return [
@@ -110,10 +103,7 @@ def _crack_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Seq
     "Cracking boost of an external wastegate, with and without exhaust force",
     inputs={
         **SPRING_INPUTS,
-        **DIAPHRAGM_INPUTS,
-        "valve_diameter": VALVE_DIAMETER,
-        **EXHAUST_INPUTS,
-        **SIGNAL_INPUTS,
+        **_GATE_INPUTS,
     },
     outputs=CRACK_OUTPUTS,
     formula="""
@@ -131,32 +121,12 @@ def _crack_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Seq
     '--valve-diameter "38 mm" --exhaust-ratio 1.4',
 )
 def wastegate_crack(
-    preload: float | None,
-    label: float | None,
-    spring_rate: float | None,
-    free_length: float | None,
-    installed_length: float | None,
-    shim: float,
-    diaphragm_diameter: float | None,
-    diaphragm_area: float | None,
-    valve_diameter: float,
-    exhaust_ratio: float | None,
-    exhaust_pressure: float | None,
-    exhaust_pushes: str,
-    back_pressure: float,
-    spring_side_share: float,
-    spring_side_pressure: float,
+    spring: Spring, diaphragm: Diaphragm, valve_diameter: float, exhaust: Exhaust, signal: Signal
 ) -> dict[str, float | None]:
     """Boost [Pa gauge] at which the gate cracks."""
-    area = circle(diaphragm_diameter, diaphragm_area)
-    force = spring_force(preload, label, spring_rate, free_length, installed_length, shim, area)
-    return _cracking(
-        force,
-        area,
-        pi / 4.0 * valve_diameter**2,
-        (exhaust_ratio, exhaust_pressure, exhaust_pushes, back_pressure),
-        (spring_side_share, spring_side_pressure),
-    )
+    area = diaphragm.area()
+    force = spring_force(spring, area)
+    return _cracking(force, area, pi / 4.0 * valve_diameter**2, exhaust, signal)
 
 
 @register(
@@ -196,41 +166,26 @@ def wastegate_crack(
     "--exhaust-ratio 1.5",
 )
 def flap_crack(
-    preload: float | None,
-    label: float | None,
-    spring_rate: float | None,
-    free_length: float | None,
-    installed_length: float | None,
-    shim: float,
-    diaphragm_diameter: float | None,
-    diaphragm_area: float | None,
+    spring: Spring,
+    diaphragm: Diaphragm,
     flap_diameter: float,
     flap_arm: float,
     rod_arm: float,
-    exhaust_ratio: float | None,
-    exhaust_pressure: float | None,
-    exhaust_pushes: str,
-    back_pressure: float,
-    spring_side_share: float,
-    spring_side_pressure: float,
+    exhaust: Exhaust,
+    signal: Signal,
 ) -> dict[str, float | None]:
     """Boost [Pa gauge] at which the flap leaves its seat."""
-    area = circle(diaphragm_diameter, diaphragm_area)
-    force = spring_force(preload, label, spring_rate, free_length, installed_length, shim, area)
+    area = diaphragm.area()
+    force = spring_force(spring, area)
     lever = flap_arm / rod_arm
     valve = pi / 4.0 * flap_diameter**2 * lever
-    found = _cracking(
-        force,
-        area,
-        valve,
-        (exhaust_ratio, exhaust_pressure, exhaust_pushes, back_pressure),
-        (spring_side_share, spring_side_pressure),
-    )
+    found = _cracking(force, area, valve, exhaust, signal)
     boost = found["cracking_boost"]
     gas = None
     if boost is not None:
-        gauge = exhaust_pressure if exhaust_pressure is not None else boost * (exhaust_ratio or 0.0)
-        gas = valve * (gauge - back_pressure)
+        fixed = exhaust.exhaust_pressure
+        gauge = fixed if fixed is not None else boost * (exhaust.exhaust_ratio or 0.0)
+        gas = valve * (gauge - exhaust.back_pressure)
     return {**found, "lever_ratio": lever, "exhaust_force_at_rod": gas}
 
 
@@ -243,10 +198,7 @@ def flap_crack(
             "stiffness", "rate of the spring where the preload is given by itself", "0.5 N/mm", "80 N/mm", ""
         ),
         "lift": Input("length", "lift of the valve, or travel of the rod", "0 mm", "30 mm"),
-        **DIAPHRAGM_INPUTS,
-        "valve_diameter": VALVE_DIAMETER,
-        **EXHAUST_INPUTS,
-        **SIGNAL_INPUTS,
+        **_GATE_INPUTS,
     },
     outputs={
         "opening_boost": Output("pressure_gauge", "kPa", "boost that holds it at this lift", ("psi", "bar")),
@@ -266,41 +218,22 @@ def flap_crack(
     "--exhaust-ratio 0",
 )
 def wastegate_lift(
-    preload: float | None,
-    label: float | None,
-    spring_rate: float | None,
-    free_length: float | None,
-    installed_length: float | None,
-    shim: float,
+    spring: Spring,
     rate_open: float | None,
     lift: float,
-    diaphragm_diameter: float | None,
-    diaphragm_area: float | None,
+    diaphragm: Diaphragm,
     valve_diameter: float,
-    exhaust_ratio: float | None,
-    exhaust_pressure: float | None,
-    exhaust_pushes: str,
-    back_pressure: float,
-    spring_side_share: float,
-    spring_side_pressure: float,
+    exhaust: Exhaust,
+    signal: Signal,
 ) -> dict[str, float]:
     """Boost [Pa gauge] at a lift [m] of the valve."""
-    area = circle(diaphragm_diameter, diaphragm_area)
-    force = spring_force(preload, label, spring_rate, free_length, installed_length, shim, area)
-    rate = spring_rate if spring_rate is not None else rate_open
+    area = diaphragm.area()
+    force = spring_force(spring, area)
+    rate = spring.spring_rate if spring.spring_rate is not None else rate_open
     if rate is None:
         raise ValueError("give rate_open, or spring_rate with both lengths")
-    one_of(exhaust_ratio=exhaust_ratio, exhaust_pressure=exhaust_pressure)
-    rest = (
-        area,
-        pi / 4.0 * valve_diameter**2,
-        exhaust_ratio or 0.0,
-        exhaust_pressure or 0.0,
-        exhaust_pushes,
-        back_pressure,
-        spring_side_share,
-        spring_side_pressure,
-    )
+    one_of(exhaust_ratio=exhaust.exhaust_ratio, exhaust_pressure=exhaust.exhaust_pressure)
+    rest = (area, pi / 4.0 * valve_diameter**2, exhaust, signal)
     crack = opening_boost(force, *rest)
     held = opening_boost(force + rate * lift, *rest)
     return {
@@ -318,7 +251,7 @@ def wastegate_lift(
         "target": Input("pressure_gauge", "boost at which the gate shall crack", "2 psi", "45 psi"),
         **DIAPHRAGM_INPUTS,
         "valve_diameter": VALVE_DIAMETER,
-        "lever_ratio": Input("number", "flap arm over rod arm; 1 for a valve on the diaphragm's stem", "0.2", "3", "1"),
+        "lever_ratio": LEVER_RATIO,
         **EXHAUST_INPUTS,
         **SIGNAL_INPUTS,
         "spring_rate": Input("stiffness", "rate of the spring, for its lengths", "0.5 N/mm", "80 N/mm", ""),
@@ -355,33 +288,19 @@ def wastegate_lift(
 )
 def wastegate_spring(
     target: float,
-    diaphragm_diameter: float | None,
-    diaphragm_area: float | None,
+    diaphragm: Diaphragm,
     valve_diameter: float,
     lever_ratio: float,
-    exhaust_ratio: float | None,
-    exhaust_pressure: float | None,
-    exhaust_pushes: str,
-    back_pressure: float,
-    spring_side_share: float,
-    spring_side_pressure: float,
+    exhaust: Exhaust,
+    signal: Signal,
     spring_rate: float | None,
     free_length: float | None,
     installed_length: float | None,
 ) -> dict[str, float | None]:
     """Preload [N] and lengths [m] for a cracking boost ``target`` [Pa gauge]."""
-    area = circle(diaphragm_diameter, diaphragm_area)
-    one_of(exhaust_ratio=exhaust_ratio, exhaust_pressure=exhaust_pressure)
-    rest = (
-        area,
-        pi / 4.0 * valve_diameter**2 * lever_ratio,
-        exhaust_ratio or 0.0,
-        exhaust_pressure or 0.0,
-        exhaust_pushes,
-        back_pressure,
-        spring_side_share,
-        spring_side_pressure,
-    )
+    area = diaphragm.area()
+    one_of(exhaust_ratio=exhaust.exhaust_ratio, exhaust_pressure=exhaust.exhaust_pressure)
+    rest = (area, pi / 4.0 * valve_diameter**2 * lever_ratio, exhaust, signal)
     # The balance is linear in the force: boost = start + slope * force.
     start = opening_boost(0.0, *rest)
     force = (target - start) / (opening_boost(1.0, *rest) - start)

@@ -6,7 +6,14 @@ from collections.abc import Mapping, Sequence
 from math import pi
 from typing import Any
 
-from spoolwright.sums.boost_springs import SPRING_INPUTS, VALVE_DIAMETER, spring_force
+from spoolwright.sums.boost_springs import (
+    LEVER_RATIO,
+    PRELOAD_FOUND,
+    SPRING_INPUTS,
+    VALVE_DIAMETER,
+    Spring,
+    spring_force,
+)
 from spoolwright.sums.registry import Input, Output, register
 
 
@@ -35,7 +42,7 @@ def _hose_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Sequ
             "length", "effective diameter, for a label or a spring-side signal", "20 mm", "120 mm", ""
         ),
         "valve_diameter": VALVE_DIAMETER,
-        "lever_ratio": Input("number", "flap arm over rod arm; 1 for a valve on the diaphragm's stem", "0.2", "3", "1"),
+        "lever_ratio": LEVER_RATIO,
         "exhaust_pushes": Input(
             "choice", "which way exhaust pushes the valve", default="open", choices=("open", "shut")
         ),
@@ -45,7 +52,7 @@ def _hose_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Sequ
         "boost_possible": Input("pressure_gauge", "most boost the turbo can make", "10 kPa", "400 kPa", ""),
     },
     outputs={
-        "preload_found": Output("force", "N", "spring force with the gate shut", ("lbf",)),
+        "preload_found": PRELOAD_FOUND,
         "exhaust_to_open": Output(
             "pressure_gauge", "kPa", "exhaust pressure that opens it alone; none: never", ("psi", "bar")
         ),
@@ -65,12 +72,7 @@ def _hose_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Sequ
     "--exhaust-ratio 1.4",
 )
 def boost_hose_off(
-    preload: float | None,
-    label: float | None,
-    spring_rate: float | None,
-    free_length: float | None,
-    installed_length: float | None,
-    shim: float,
+    spring: Spring,
     diaphragm_diameter: float | None,
     valve_diameter: float,
     lever_ratio: float,
@@ -82,7 +84,7 @@ def boost_hose_off(
 ) -> dict[str, float | None]:
     """Exhaust pressure and boost [Pa gauge] at which the gate opens without its signal; None: never."""
     area = None if diaphragm_diameter is None else pi / 4.0 * diaphragm_diameter**2
-    force = spring_force(preload, label, spring_rate, free_length, installed_length, shim, area)
+    force = spring_force(spring, area)
     never: dict[str, float | None] = {"preload_found": force, "exhaust_to_open": None, "boost_then": None}
     if exhaust_pushes == "shut":
         return never

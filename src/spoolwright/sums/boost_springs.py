@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from math import pi
+from typing import NamedTuple
 
 from spoolwright.sums.alternatives import one_of, together
 from spoolwright.sums.registry import Input, Output, register
 
+_SHIM = Input("length", "shim under the spring", "0 mm", "20 mm", "0 mm")
 SPRING_INPUTS = {
     "preload": Input("force", "force of the spring with the gate shut", "5 N", "1500 N", "", sheet="wastegate.preload"),
     "label": Input(
@@ -30,7 +32,7 @@ SPRING_INPUTS = {
     "installed_length": Input(
         "length", "length with the gate shut", "5 mm", "150 mm", "", sheet="wastegate.spring_installed_length"
     ),
-    "shim": Input("length", "shim under the spring", "0 mm", "20 mm", "0 mm"),
+    "shim": _SHIM,
 }
 DIAPHRAGM_INPUTS = {
     "diaphragm_diameter": Input(
@@ -55,6 +57,8 @@ EXHAUST_INPUTS = {
         "pressure_gauge", "gauge pressure on the back of the valve (dump pipe)", "0 kPa", "60 kPa", "0 kPa"
     ),
 }
+LEVER_RATIO = Input("number", "flap arm over rod arm; 1 for a valve on the diaphragm's stem", "0.2", "3", "1")
+PRELOAD_FOUND = Output("force", "N", "spring force with the gate shut", ("lbf",))
 SIGNAL_INPUTS = {
     "spring_side_share": Input("share", "share of boost led to the spring side", "0 %", "100 %", "0 %"),
     "spring_side_pressure": Input(
@@ -66,48 +70,71 @@ CAUTION = (
 )
 
 
+class Spring(NamedTuple):
+    """A spring as stated: its force [N] with the gate shut, its label [Pa gauge], or its rate [N/m] and lengths [m]."""
+
+    preload: float | None
+    label: float | None
+    spring_rate: float | None
+    free_length: float | None
+    installed_length: float | None
+    shim: float
+
+
+class Diaphragm(NamedTuple):
+    """A diaphragm by its effective diameter [m] or its effective area [m2]."""
+
+    diaphragm_diameter: float | None
+    diaphragm_area: float | None
+
+    def area(self) -> float:
+        """Effective area [m2]. Raises ValueError when none or both are given."""
+        one_of(**self._asdict())
+        if self.diaphragm_diameter is not None:
+            return pi / 4.0 * self.diaphragm_diameter**2
+        assert self.diaphragm_area is not None
+        return self.diaphragm_area
+
+
+class Exhaust(NamedTuple):
+    """What presses on the valve: a ratio to boost or a fixed pressure [Pa gauge], which way, and what is behind."""
+
+    exhaust_ratio: float | None
+    exhaust_pressure: float | None
+    exhaust_pushes: str
+    back_pressure: float
+
+
+class Signal(NamedTuple):
+    """What is led to the spring side of the diaphragm: a share of boost [1], a fixed pressure [Pa gauge]."""
+
+    spring_side_share: float
+    spring_side_pressure: float
+
+
 # ----------------------------------------------------------------------------- shared steps
-def spring_force(
-    preload: float | None,
-    label: float | None,
-    spring_rate: float | None,
-    free_length: float | None,
-    installed_length: float | None,
-    shim: float,
-    area: float | None,
-) -> float:
+def spring_force(spring: Spring, area: float | None) -> float:
     """Force [N] of the spring with the gate shut: as given, from its label, or from rate and lengths.
 
-    Raises ValueError when none or several are given, or when the spring is not compressed.
+    ``area`` [m2] is the diaphragm's, which a label needs. Raises ValueError when none or several are
+    given, or when the spring is not compressed.
     """
-    by_rate = together(spring_rate=spring_rate, free_length=free_length, installed_length=installed_length)
-    way = one_of(preload=preload, label=label, spring_rate_and_lengths=spring_rate if by_rate else None)
-    if shim and not by_rate:
+    rate, free, installed = spring.spring_rate, spring.free_length, spring.installed_length
+    by_rate = together(spring_rate=rate, free_length=free, installed_length=installed)
+    one_of(preload=spring.preload, label=spring.label, spring_rate_and_lengths=rate if by_rate else None)
+    if spring.shim and not by_rate:
         raise ValueError("a shim counts only with spring_rate, free_length and installed_length")
-    if way == "preload":
-        assert preload is not None
-        force = preload
-    elif way == "label":
-        assert label is not None
+    if spring.preload is not None:
+        force = spring.preload
+    elif spring.label is not None:
         if area is None:
             raise ValueError("a label needs the diaphragm beside it; give preload, or spring_rate and both lengths")
-        force = label * area
+        force = spring.label * area
     else:
-        force = spring_preload(spring_rate or 0.0, free_length or 0.0, installed_length or 0.0, shim)["preload"]
+        force = spring_preload(rate or 0.0, free or 0.0, installed or 0.0, spring.shim)["preload"]
     if force <= 0.0:
         raise ValueError("the spring force must be above zero")
     return force
-
-
-def circle(
-    diameter: float | None, area: float | None, names: tuple[str, str] = ("diaphragm_diameter", "diaphragm_area")
-) -> float:
-    """Area [m2] as given or of a circle of ``diameter`` [m]."""
-    if one_of(**{names[0]: diameter, names[1]: area}) == names[0]:
-        assert diameter is not None
-        return pi / 4.0 * diameter**2
-    assert area is not None
-    return area
 
 
 # ----------------------------------------------------------------------------- spring
@@ -118,7 +145,7 @@ def circle(
         "spring_rate": Input("stiffness", "rate of the spring", "0.5 N/mm", "80 N/mm"),
         "free_length": Input("length", "free length", "10 mm", "200 mm"),
         "installed_length": Input("length", "length with the gate shut", "5 mm", "150 mm"),
-        "shim": Input("length", "shim under the spring", "0 mm", "20 mm", "0 mm"),
+        "shim": _SHIM,
     },
     outputs={
         "preload": Output("force", "N", "force with the gate shut", ("lbf",)),
@@ -169,10 +196,7 @@ def spring_preload(spring_rate: float, free_length: float, installed_length: flo
     '--diaphragm-diameter "62 mm"',
 )
 def spring_stack(
-    spring_rates: list[float],
-    free_lengths: list[float],
-    installed_length: float,
-    diaphragm_diameter: float | None,
+    spring_rates: list[float], free_lengths: list[float], installed_length: float, diaphragm_diameter: float | None
 ) -> dict[str, float | None]:
     """Force [N] and rate [N/m] of parallel springs; one shorter than the installed length does not count."""
     if len(spring_rates) != len(free_lengths):

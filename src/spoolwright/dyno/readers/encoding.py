@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from typing import Final
 
 from spoolwright.dyno.log import Repair
+from spoolwright.dyno.readers.scripts import japanese_words
 from spoolwright.dyno.readers.source import two_byte_order
 
 _PAGES: Final = ("cp1252", "mac_roman", "cp850", "cp1250", "cp1251")
@@ -69,8 +70,11 @@ def _finish(data: bytes, codec: str, name: str, mark: bool) -> Text:
 
 
 def _code_page(data: bytes) -> str:
-    """The one-byte page that makes most sense of the lines that hold high bytes."""
+    """The page that makes most sense of the lines with high bytes; a two-byte one only by words known to be used."""
     sample = b"\n".join([line for line in data[:65536].splitlines() if max(line, default=0) > 127][:50])
+    for page in ("cp932", "euc_jp"):
+        if japanese_words(sample.decode(page, errors="replace")) >= 3:
+            return page
     runs = re.findall(rb"[\xc0-\xff]{4,}", sample)
     if sum(map(len, runs)) > 0.5 * sum(b > 127 for b in sample):
         return "cp1251"

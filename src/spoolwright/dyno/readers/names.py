@@ -13,6 +13,7 @@ from functools import lru_cache
 from typing import Final
 
 from spoolwright.dyno.readers.quantities import ROLES, Unit, read_unit
+from spoolwright.dyno.readers.scripts import to_english
 from spoolwright.dyno.readers.words import STEMS, WORDS, listed
 
 # (subject, quantity) -> role; the first that fits in this order is taken. '' as quantity: the subject alone is enough.
@@ -23,6 +24,7 @@ _RULES: Final[tuple[tuple[str, str, str], ...]] = (
     ("crankcase", "", "crankcase_pressure"), ("pump", "voltage", "pump_voltage"),
     ("battery", "voltage", "battery_voltage"), ("battery", "", "battery_voltage"),
     ("backpressure", "", "exhaust_pressure"), ("backpressure", "pressure", "exhaust_pressure"),
+    ("drive", "pressure", "exhaust_pressure"),
     ("oil", "pressure", "oil_pressure"), ("oil", "temp", "oil_temp"), ("water", "temp", "water_temp"),
     ("head", "temp", "head_temp"), ("exhaust", "pressure", "exhaust_pressure"), ("exhaust", "temp", "exhaust_temp"),
     ("oil", "temp", "oil_temp"), ("cylinder", "temp", "head_temp"), ("fuel", "pressure", "fuel_pressure"),
@@ -58,6 +60,8 @@ _TAIL_UNITS: Final = listed(
     deg inhg mmhg kg/h g/s lb/h 1/min u/min tr/min min-1 kpag kpaa bara barg ° inh2o mph km/h kmh celsius
     fahrenheit l/h l/min cc/min x1000 pct percent lb/hr kg/hr us min h k kgf/cm2 counts raw adc"""
 )
+
+_SPELLED_OUT: Final = ("pressure", "temperature", "torque", "power", "mass_flow", "volume_flow", "road_speed")
 
 
 @dataclass(slots=True)
@@ -96,6 +100,7 @@ class Meaning:
 
 def plain(text: str) -> str:
     """Lower case, without accents and Greek letters, words apart."""
+    text = to_english(text)
     text = (
         text.replace("λ", " lambda ")
         .replace("Λ", " lambda ")
@@ -114,7 +119,7 @@ def plain(text: str) -> str:
     text = "".join(c for c in unicodedata.normalize("NFKD", text) if not unicodedata.combining(c))
     text = re.sub(r"(?<=[a-z])(?=[A-Z])", " ", text)
     text = re.sub(r"(?i)\ba\s?/\s?f\b", " afr ", text)
-    text = re.sub(r"(?i)\b(o2|co2|h2o)\b", lambda m: {"o2": " wideband "}.get(m[0].lower(), " gas "), text)
+    text = re.sub(r"(?i)\b(o2|co2|h2o)\b", lambda m: {"o2": " wideband "}.get(m[0].lower(), " emission "), text)
     text = re.sub(r"(?<=[A-Za-z])(?=\d)|(?<=\d)(?=[A-Za-z])", " ", text)
     return re.sub(r"[^a-z0-9]+", " ", text.lower()).strip()
 
@@ -135,9 +140,7 @@ def split_unit(name: str) -> tuple[str, str]:
     )
     if tail and tail.start():
         text = tail[1]
-        if re.sub(r"[\s_.]", "", text.lower()) in _TAIL_UNITS or re.fullmatch(
-            r"(?i)(kpa|psi|m?bar)\s?(abs|rel|g|a|gauge)\.?", text
-        ):
+        if _ends_as_unit(text):
             bare = name[: tail.start()].strip(" _-:,/")
             single = text.lower() in ("c", "f", "k", "v", "s", "h", "min", "us")
             if bare and (not single or len(bare) > 1) and not (text.lower() == "rpm" and not plain(bare)):
@@ -151,6 +154,14 @@ def split_unit(name: str) -> tuple[str, str]:
     return name.strip(), ""
 
 
+def _ends_as_unit(text: str) -> bool:
+    """Whether the last word of a name is a unit rather than a part of the name ("time", "at", "rev")."""
+    if re.sub(r"[\s_.]", "", text.lower()) in _TAIL_UNITS:
+        return True
+    unit = read_unit(text)
+    return unit is not None and len(text) > 2 and unit.dimension in _SPELLED_OUT
+
+
 @lru_cache(maxsize=4096)
 def words_of(name: str) -> tuple[frozenset[str], frozenset[str], frozenset[str], frozenset[str]]:
     """Subjects, quantities, roles and blockers the words of ``name`` speak for."""
@@ -162,6 +173,12 @@ def words_of(name: str) -> tuple[frozenset[str], frozenset[str], frozenset[str],
             found[meaning[0]].add(meaning[2:])
             if token == "t":
                 found["q"].add("temp")
+            continue
+        # A letter of a formula before its index: "Toil", "pamb".
+        index = WORDS.get(token[1:], "") if token[0] in "tp" and len(token) > 3 else ""
+        if index.startswith("s:") and token not in ("tech", "plader"):
+            found["s"].add(index[2:])
+            found["q"].add("temp" if token[0] == "t" else "pressure")
             continue
         # Compounds: the quantity may hide inside a stem of the subject ("oltemp", "luftdruck").
         if "temp" in token:
@@ -198,7 +215,7 @@ def name_role(bare: str, unit: Unit | None, evidence: Evidence) -> tuple[str | N
         return "afr", "air and fuel in its name"
     for role in ("afr", "lambda", "equivalence_ratio", "mixture"):
         if role in roles:
-            if dimension in ("voltage", "temperature", "pressure") or not evidence.numeric:
+            if dimension in ("voltage", "temperature", "pressure", "share") or not evidence.numeric:
                 continue
             return _mixture(role, unit, evidence)
     if dimension == "counts":
@@ -235,7 +252,7 @@ def name_role(bare: str, unit: Unit | None, evidence: Evidence) -> tuple[str | N
         and dimension in ("", "speed")
         and (
             dimension == "speed"
-            or re.search(r"(?i)\b(r\.?p\.?m|n|nmot|n_mot|tr|giri|regime|revs?|tach|tours|vueltas|upm)", plain(bare))
+            or re.search(r"\b(rpm|nmot|tr|giri|regime|revs?|tach|tours|vueltas|upm)|^n\b", plain(bare))
             or "engine" in subjects
             or re.search(r"drehzahl|toerental|varvtal|obroty|regime|revoluc|rotacao", plain(bare))
         )

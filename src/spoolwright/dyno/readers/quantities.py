@@ -8,6 +8,7 @@ an engine can show, by which a missing unit is guessed. Ranges are common practi
 
 from __future__ import annotations
 
+import math
 import re
 import unicodedata
 from functools import lru_cache
@@ -65,7 +66,7 @@ _UNITS: Final[dict[str, tuple[str, str]]] = {
 }  # fmt: skip
 
 _SPELLINGS: Final[dict[str, str]] = {
-    "sec": "s", "secs": "s", "second": "s", "seconds": "s", "sek": "s", "sekunden": "s", "sekunde": "s", "secondes": "s",
+    "с": "s", "сек": "s", "мс": "ms", "秒": "s", "ミリ秒": "ms", "sec": "s", "secs": "s", "second": "s", "seconds": "s", "sek": "s", "sekunden": "s", "sekunde": "s", "secondes": "s",
     "seconde": "s", "secondi": "s", "segundos": "s", "segundo": "s", "seg": "s", "msec": "ms", "msecs": "ms",
     "millis": "ms", "millisec": "ms", "millisecond": "ms", "milliseconds": "ms", "millisekunden": "ms",
     "millisecondes": "ms", "millisecondi": "ms", "milisegundos": "ms", "usec": "us", "microseconds": "us", "minutes": "min",
@@ -73,32 +74,32 @@ _SPELLINGS: Final[dict[str, str]] = {
     "1/min": "rpm", "min-1": "rpm", "min^-1": "rpm", "/min": "rpm", "u/min": "rpm", "umin": "rpm", "upm": "rpm",
     "tr/min": "rpm", "tr/mn": "rpm", "t/min": "rpm", "giri/min": "rpm", "giri/1'": "rpm", "g/min'": "rpm", "rev/min": "rpm",
     "r/min": "rpm", "revs/min": "rpm", "rpms": "rpm", "r.p.m": "rpm", "rpm.": "rpm", "omw/min": "rpm", "obr/min": "rpm",
-    "v/min": "rpm", "varv/min": "rpm", "ot/min": "rpm", "rev": "rpm", "revs": "rpm", "об/мин": "rpm", "giri": "rpm",
+    "v/min": "rpm", "varv/min": "rpm", "ot/min": "rpm", "rev": "rpm", "revs": "rpm", "об/мин": "rpm", "回転/分": "rpm", "tpm": "rpm", "giri": "rpm",
     "krpm": "x1000 rpm", "rpmx1000": "x1000 rpm", "x1000rpm": "x1000 rpm", "rpm*1000": "x1000 rpm", "rpm/1000": "x1000 rpm",
     "1000rpm": "x1000 rpm", "x1000": "x1000 rpm", "*1000": "x1000 rpm", "x1000/min": "x1000 rpm", "1000/min": "x1000 rpm",
     "1000u/min": "x1000 rpm", "x1000u/min": "x1000 rpm", "1000min-1": "x1000 rpm", "x10001/min": "x1000 rpm", "x1000tr/min": "x1000 rpm",
     "1000tr/min": "x1000 rpm", "1000*rpm": "x1000 rpm", "/1000": "x1000 rpm", "1/min*1000": "x1000 rpm", "10^3rpm": "x1000 rpm",
     "rps": "rev/s", "1/s": "rev/s", "hz": "rev/s", "s-1": "rev/s", "u/s": "rev/s", "tr/s": "rev/s", "pct": "%", "percent": "%",
     "prozent": "%", "proz": "%", "pourcent": "%", "percento": "%", "porcentaje": "%", "por ciento": "%", "perc": "%",
-    "kpag": "kPa", "kpaa": "kPa", "kpaabs": "kPa", "psig": "psi", "psia": "psi", "lb/in2": "psi", "lbs/in2": "psi", "lbf/in2": "psi",
+    "кпа": "kPa", "бар": "bar", "мбар": "mbar", "атм": "atm", "kpag": "kPa", "kpaa": "kPa", "kpaabs": "kPa", "psig": "psi", "psia": "psi", "lb/in2": "psi", "lbs/in2": "psi", "lbf/in2": "psi",
     "pound": "psi", "pounds": "psi", "lbs": "psi", "psid": "psi", "barg": "bar", "bara": "bar", "mbarg": "mbar", "mbara": "mbar",
     "millibar": "mbar", "bars": "bar", "inhg": "inHg", "\"hg": "inHg", "inchhg": "inHg", "in.hg": "inHg", "inchesofmercury": "inHg",
     "mmhg": "mmHg", "inh2o": "inH2O", "\"h2o": "inH2O", "inwc": "inH2O", "mmh2o": "mmH2O", "mmws": "mmH2O", "mmwc": "mmH2O",
     "mmca": "mmH2O", "kg/cm2": "kgf/cm2", "kgf/cm2": "kgf/cm2", "kp/cm2": "kgf/cm2", "at": "kgf/cm2", "ata": "kgf/cm2", "atu": "kgf/cm2",
-    "kilos": "kgf/cm2", "c": "degC", "°c": "degC", "ºc": "degC", "˚c": "degC", "degc": "degC", "deg.c": "degC", "celsius": "degC",
+    "kilos": "kgf/cm2", "c": "degC", "°c": "degC", "°с": "degC", "度": "degC", "ºc": "degC", "˚c": "degC", "degc": "degC", "deg.c": "degC", "celsius": "degC",
     "℃": "degC", "grdc": "degC", "grad": "degC", "gradc": "degC", "gradcelsius": "degC", "'c": "degC", "*c": "degC", "centigrade": "degC", "oc": "degC",
     "f": "degF", "°f": "degF", "ºf": "degF", "˚f": "degF", "degf": "degF", "deg.f": "degF", "fahrenheit": "degF", "℉": "degF", "'f": "degF",
     "*f": "degF", "kelvin": "K", "°k": "K", "degk": "K", "kg/hr": "kg/h", "kgh": "kg/h", "kgph": "kg/h", "kg/std": "kg/h", "gps": "g/s", "g/sec": "g/s",
     "pph": "lb/h", "lb/hr": "lb/h", "lbs/hr": "lb/h", "lbs/h": "lb/h", "lbs/min": "lb/min", "l/hr": "L/h", "lph": "L/h", "l/std": "L/h",
     "lpm": "L/min", "ccm/min": "cc/min", "ml/min": "cc/min", "cm3/min": "cc/min", "gph": "gal/h", "gal/hr": "gal/h",
-    "volt": "V", "volts": "V", "vdc": "V", "millivolt": "mV", "°": "deg", "º": "deg", "degree": "deg", "degrees": "deg",
+    "volt": "V", "в": "V", "volts": "V", "vdc": "V", "millivolt": "mV", "°": "deg", "º": "deg", "degree": "deg", "degrees": "deg",
     "degbtdc": "deg", "°btdc": "deg", "btdc": "deg", "°kw": "deg", "kw°": "deg", "°kwvot": "deg", "°vot": "deg", "kwvot": "deg", "vot": "deg", "°kwv.ot": "deg", "°crk": "deg",
     "degca": "deg", "°ca": "deg", "°cabtdc": "deg", "°avantpmh": "deg", "pmh": "deg", "avpmh": "deg", "°apms": "deg", "ppms": "deg", "gradi": "deg", "grados": "deg", "degres": "deg", "°bpms": "deg",
-    "°adv": "deg", "degadv": "deg", "nm": "N m", "n-m": "N m", "n*m": "N m", "newtonmeter": "N m", "lbft": "lbf ft",
+    "°adv": "deg", "degadv": "deg", "nm": "N m", "n-m": "N m", "n*m": "N m", "newtonmeter": "N m", "нм": "N m", "н*м": "N m", "lbft": "lbf ft",
     "ftlb": "lbf ft", "ft-lb": "lbf ft", "lb-ft": "lbf ft", "ftlbs": "lbf ft", "ft-lbs": "lbf ft", "lbsft": "lbf ft", "lbfft": "lbf ft",
     "ftlbf": "lbf ft", "lb*ft": "lbf ft", "inlb": "lbf in", "in-lb": "lbf in", "lb-in": "lbf in", "lbin": "lbf in", "mkg": "kgf m", "mkp": "kgf m",
-    "kgm": "kgf m", "kgfm": "kgf m", "kg*m": "kgf m", "kgf*m": "kgf m", "kpm": "kgf m", "bhp": "hp", "whp": "hp", "horsepower": "hp", "cv": "PS", "ch": "PS", "pk": "PS",
-    "metrichp": "PS", "hk": "PS", "kmh": "km/h", "kph": "km/h", "kmph": "km/h", "mi/h": "mph", "-": "1", "--": "1", "–": "1", "none": "1", "ratio": "1",
+    "kgm": "kgf m", "kgfm": "kgf m", "kg*m": "kgf m", "kgf*m": "kgf m", "kpm": "kgf m", "квт": "kW", "bhp": "hp", "whp": "hp", "horsepower": "hp", "cv": "PS", "ch": "PS", "pk": "PS",
+    "metrichp": "PS", "hk": "PS", "л.с": "PS", "лс": "PS", "kmh": "km/h", "kph": "km/h", "kmph": "km/h", "mi/h": "mph", "-": "1", "--": "1", "–": "1", "none": "1", "ratio": "1",
     "lambda": "1", "afr": "1", "a/f": "1", "phi": "1", ":1": "1", "/1": "1", "[]": "1", "()": "1", "λ": "1", "#": "1", "count": "1", "n/a": "1",
 }  # fmt: skip
 _KNOWN: Final = {name.lower(): name for name in _UNITS if name not in ("K", "1", "V", "W", "Pa")} | {
@@ -141,6 +142,8 @@ def read_unit(text: str) -> Unit | None:
         return Unit(f"{up} above 0, {down} below 0", "pressure", _UNITS[up][1], "gauge", down)
     if written.lower() in COUNTS:
         return Unit("counts", "counts", "")
+    if written == "KM":  # Polish metric horsepower; in small letters it would be a distance
+        return Unit("PS", *_UNITS["PS"])
     if written.lower() in TEXTS:
         return Unit("text", "text", "")
     if written.lower() in CLOCKS:
@@ -231,6 +234,8 @@ _TYPICAL: Final[dict[str, tuple[tuple[str, float, float], ...]]] = {
     "pump_voltage": (("V", 5, 60), ("mV", 5000, 60000)),
     "spark_advance": (("deg", -30, 70),),
 }  # fmt: skip
+# No pressure lies further below outside air than one atmosphere (30 with inches of mercury written below zero).
+_VACUUM: Final = {"bar": -1.06, "psi": -30.5, "kPa": -106.0, "mbar": -1060.0}
 # Where the guess is settled by the size alone, the words for why the first rival is out.
 _MELTED: Final = {"head_temp": ("degC", "would have melted")}
 
@@ -242,8 +247,12 @@ def guess_unit(role: str, low: float, high: float, hint: str = "") -> Guess | No
     if options is None:
         return None
     top = max(abs(low), abs(high)) if family != "spark_advance" else high
+    ruled_out = False
     for unit, least, most in options:
-        if least <= top <= most:
+        if low < _VACUUM.get(unit, -math.inf):
+            ruled_out = ruled_out or least <= top
+            continue
+        if (least <= top or ruled_out) and top <= most:
             if hint and ROLES[family] == "temperature" and hint != unit and _hint_fits(family, hint, top):
                 return Guess(hint, f"the other temperatures are in {hint}", False)
             melted = _MELTED.get(family)

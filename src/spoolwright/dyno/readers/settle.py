@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 
-from spoolwright.dyno.readers.names import Evidence, Meaning, cylinder_number, name_role, plain, split_unit
+from spoolwright.dyno.readers.names import Evidence, Meaning, cylinder_number, name_role, plain, split_unit, words_of
 from spoolwright.dyno.readers.quantities import NUMBERED, conversion, dimension_of, guess_unit, read_unit
 
 
@@ -75,8 +75,30 @@ def _settle(columns: list[Evidence], meanings: list[Meaning]) -> None:
             meaning.reason = "load in its name, but it jumps to 100 and stays there as a throttle does"
     _settle_numbers(meanings)
     _settle_rivals(columns, meanings)
+    hint = hint or _system_of_guesses(columns, meanings)
     for column, meaning in zip(columns, meanings, strict=True):
         _settle_unit(column, meaning, hint)
+        _ask(column, meaning)
+
+
+def _system_of_guesses(columns: list[Evidence], meanings: list[Meaning]) -> str:
+    """ "degF" where some temperature without a unit can be nothing else: a file seldom mixes two scales."""
+    for column, meaning in zip(columns, meanings, strict=True):
+        if meaning.role and not meaning.unit and column.numeric and dimension_of(meaning.role) == "temperature":
+            guess = guess_unit(meaning.role, column.low, column.high)
+            if guess is not None and guess.unit == "degF":
+                return "degF"
+    return ""
+
+
+def _ask(column: Evidence, meaning: Meaning) -> None:
+    """Questions on what a name and a unit leave open although they give a role."""
+    if meaning.role == "boost_gauge" and meaning.unit and meaning.unit.dimension == "pressure" and not meaning.question:
+        slope, _ = conversion(meaning.unit.registry, "pressure")
+        if column.low * slope > 30.0 and not meaning.unit.reference:
+            meaning.question = f'does "{column.name}" count from outside air, or from vacuum? it never falls near zero'
+    if meaning.role in ("torque", "power") and "corrected" in words_of(column.name)[3] and not meaning.question:
+        meaning.question = f'by which code was "{column.name}" corrected? (dyno reduce --corrected-by)'
 
 
 def _settle_clock(columns: list[Evidence], meanings: list[Meaning]) -> None:
@@ -183,7 +205,8 @@ def _settle_numbers(meanings: list[Meaning]) -> None:
 
 
 def _settle_rivals(columns: list[Evidence], meanings: list[Meaning]) -> None:
-    """One column a role: one with numbers before an empty one, one with a unit before one without, else the first."""
+    """One column a role: one with numbers before an empty one, an observed one before a corrected one, one with a unit
+    before one without, else the first."""
     seen: dict[str, int] = {}
     for i, meaning in enumerate(meanings):
         role = meaning.role
@@ -193,15 +216,17 @@ def _settle_rivals(columns: list[Evidence], meanings: list[Meaning]) -> None:
             seen[role] = i
             continue
         first = seen[role]
-        better = (not columns[i].empty, meaning.unit is not None) > (
-            not columns[first].empty,
-            meanings[first].unit is not None,
-        )
+        better = _claim(columns[i], meaning) > _claim(columns[first], meanings[first])
         loser = meanings[first] if better else meaning
         keeper = columns[i] if better else columns[first]
         loser.role, loser.reason = None, f'a second {role.replace("_", " ")} beside "{keeper.name}"'
         if better:
             seen[role] = i
+
+
+def _claim(column: Evidence, meaning: Meaning) -> tuple[bool, bool, bool]:
+    """How good a claim to its role a column has."""
+    return not column.empty, "corrected" not in words_of(column.name)[3], meaning.unit is not None
 
 
 def _settle_unit(column: Evidence, meaning: Meaning, hint: str) -> None:

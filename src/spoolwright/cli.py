@@ -328,6 +328,7 @@ def _inputs(words: list[str]) -> dict[str, Any]:
 
 app.add_typer(cli_dyno.app, name="dyno")
 app.command()(cli_boost.match)
+app.command()(cli_boost.spool)
 app.command()(cli_book.book)
 app.command()(cli_book.crate)
 app.command()(cli_bench.bench)

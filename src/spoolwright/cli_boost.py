@@ -88,13 +88,69 @@ def match(
         print_match(found, top)
 
 
-def _pressure(text: str | None) -> float | None:
-    """Gauge pressure [Pa] from what was typed."""
+def spool(
+    folder: BuildDir,
+    rpm: Annotated[float, typer.Option("--rpm", help="Engine speed at which the throttle opens.", metavar="RPM")],
+    opening: Annotated[
+        str, typer.Option("--from", help="Throttle opening before the step, as a share of its area.", metavar="SHARE")
+    ] = "5 %",
+    inertia: Annotated[
+        str | None,
+        typer.Option("--inertia", help='What the engine accelerates, at the crank: "2 kg m2"; else its speed is held.'),
+    ] = None,
+    seconds: Annotated[float, typer.Option("--seconds", help="Longest time watched.")] = 8.0,
+    variant: Annotated[
+        str | None, typer.Option("--variant", help="A variant of the build (a file in variants/).")
+    ] = None,
+    sets: Annotated[
+        list[str] | None, typer.Option("--set", help="Change one value: path=value. May be repeated.")
+    ] = None,
+    as_json: Annotated[bool, typer.Option("--json", help="Print plain data with SI values.")] = False,
+) -> None:
+    """Open the throttle and watch boost come: the time to 90 % of the boost of the steady point.
+
+    Shafts turn with their inertia, gates move with their lag, and the compressor's gas is free to surge.
+    Exit status 3 tells that no steady point was found to begin from or to aim at, 130 that it was cancelled (Ctrl-C).
+
+    Example: spoolwright spool mine --rpm 3000
+    """
+    from spoolwright.cli import print_json
+    from spoolwright.engine.compiling import is_compiled
+    from spoolwright.engine.spool import report
+    from spoolwright.engine.spool import spool as watched
+    from spoolwright.sheet import load
+    from spoolwright.terminal_pull import cancel_on_interrupt
+    from spoolwright.terminal_spool import Progress, print_spool
+
+    sheet = load(folder, variant, tuple(sets or ()))
+    share = _read("--from", opening, "share")
+    turned = None if inertia is None else _read("--inertia", inertia, "inertia")
+    progress = Progress(is_compiled())
+    with cancel_on_interrupt() as stop, progress.bar:
+        made = watched(
+            sheet, rpm, opening=share, inertia=turned, seconds=seconds,
+            ready=progress.ready, progress=progress.moment, cancelled=stop.is_set,
+        )  # fmt: skip
+    if as_json:
+        print_json(report(made, sheet))
+    else:
+        print_spool(made, sheet)
+    if stop.is_set():
+        raise typer.Exit(130)
+    if made.target_boost_kPa is None or (made.start_boost_kPa is None and made.trouble):
+        raise typer.Exit(3)
+
+
+def _read(option: str, text: str, quantity: str) -> float:
+    """A number with its unit in SI from what was typed."""
     from spoolwright import units
 
-    if text is None:
-        return None
     try:
-        return units.read(text, "pressure_gauge").value
+        return units.read(text, quantity).value
     except BadInput as trouble:
-        raise BadInput(f"--boost: {trouble}") from None
+        raise BadInput(f"{option}: {trouble}") from None
+
+
+def _pressure(text: str | None) -> float | None:
+    """Gauge pressure [Pa] from what was typed."""
+    return None if text is None else _read("--boost", text, "pressure_gauge")

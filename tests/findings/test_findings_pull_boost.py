@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 from pulls import point, pull_of, sheet_of
 
+from spoolwright.engine.charge import site
 from spoolwright.engine.pull import Point
 from spoolwright.findings.model import Finding
 from spoolwright.findings.pull import judge
@@ -167,3 +168,26 @@ def test_compressor_map__unusual_reference_state_is_told() -> None:
 def test_unsettled_points__are_left_out() -> None:
     one = found("boost", boosted(3000), point(4000, trouble="did not settle", **(BOOSTED | {"boost_kPa": 200.0})))
     assert one.verdict == "sound"
+
+
+@pytest.mark.parametrize(
+    ("back", "words"),
+    [(0.4, "the gas runs backwards there for 40 % of the time: it surges"), (0.0, "does not run backwards there")],
+)
+def test_surge__tells_what_became_of_the_gas_let_free(back: float, words: str) -> None:
+    one = found("surge", *steady(surge_side_time=0.15, reverse_flow_time=back))
+    assert one.verdict == "watch"
+    assert words in one.sentence
+
+
+def test_filling__of_a_boosted_engine_is_judged_by_the_air_in_its_manifold() -> None:
+    """1.88 of outside air at 2.0 times its pressure and 1.1 times its temperature is 1.88 / 2.0 * 1.1 = 1.034."""
+    air = site(sheet_of("wren"))
+    manifold = {"manifold_pressure_kPa": 2.0 * air.p / 1e3, "manifold_temperature_K": 1.1 * air.T}
+    points = [boosted(n, volumetric_efficiency=1.88, **manifold) for n in (3000, 4000)]
+    one = found("volumetric efficiency", *points)
+    assert one.verdict == "sound"
+    assert "188 to 188 % of outside air" in one.sentence
+    assert "103 to 103 % of the air in the manifold" in one.sentence
+    odd = found("volumetric efficiency", *(boosted(n, volumetric_efficiency=2.6, **manifold) for n in (3000, 4000)))
+    assert odd.verdict == "watch"

@@ -37,7 +37,7 @@ def test_commands_of_a_page__work_in_order(
         assert told.out, command
 
 
-RUNS_LONG = ("demo", "match", "pull", "bench")  # compile first, or serve until stopped: their own tests run them
+RUNS_LONG = ("demo", "match", "pull", "spool", "bench")  # compile first or serve until stopped; have their own tests
 
 
 def test_examples_in_help__work(

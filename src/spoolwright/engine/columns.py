@@ -83,7 +83,7 @@ COLUMNS: dict[str, Column] = {
         Column(
             "reverse_flow_time",
             "1",
-            "share of the time gas runs backwards, its inertia counted; null where that was not in question",
+            "share of the time gas runs backwards, its inertia counted; at the speed longest on the surge side alone",
             3,
             "boost",
         ),

@@ -14,7 +14,8 @@ from spoolwright.engine.parts import H_RATE, K_BACK, TIME, Engine, Tally
 from spoolwright.engine.run import NO_PROBES, NO_TRACE, own_copy, stop_if_failed
 from spoolwright.flow.network import COURANT
 
-SURGE_TIME = 0.5  # s; surge of such a charge volume (20 to 70 Hz) shows itself within a few of its periods
+SURGE_TIME = 0.4  # s; surge of such a charge volume (20 to 70 Hz) shows itself within a few of its periods
+FEWEST, MOST = 8, 20  # cycles
 
 
 def march(engine: Engine, speed: Callable[[], float]) -> Iterator[tuple[Tally, float]]:
@@ -43,10 +44,11 @@ def reverse_flow(engine: Engine, omega: float) -> list[float]:
     trial = own_copy(engine)
     release(trial.machines, 1.0)
     trial.machines.shaft[:, H_RATE] = 0.0
-    cycles = max(ceil(SURGE_TIME * omega / (4.0 * pi)), 6)
+    cycles = min(max(ceil(SURGE_TIME * omega / (4.0 * pi)), FEWEST), MOST)
     back, time = np.zeros(len(trial.machines.shaft)), 0.0
     for n, (tally, lasted) in zip(range(cycles), march(trial, lambda: omega), strict=False):
         if n >= cycles // 2:
             back += tally.compressor[:, K_BACK]
             time += lasted
-    return list(back / time)
+    shares: list[float] = (back / time).tolist()
+    return shares

@@ -30,7 +30,7 @@ from spoolwright.errors import NoConvergence
 from spoolwright.gas.duct import T_from_sensible
 from spoolwright.sheet import Sheet
 
-SURGE_LOOK = 0.02  # share of the cycle on the surge side from which the flow is run with its inertia
+SURGE_LOOK = 0.02  # share of the cycle on the surge side from which the worst point is run with its gas's inertia
 COMPILE_SPEED = 300.0  # rad/s
 MOST_MIXTURES = 4  # runs of one speed until mixture and boost agree
 
@@ -110,7 +110,24 @@ def pull(
         for job in [pool.submit(chain, chunk) for chunk in chunks if chunk]:
             job.result()
     done = [points[i] for i in sorted(points)]
+    if not cancelled():
+        _look_for_surge(done)
     return Pull(sheet.name, sheet.variant, sheet.digest, done, model.assumed, model, tuple(speeds))
+
+
+def _look_for_surge(points: list[Point]) -> None:
+    """Run the point that is longest on the surge side once more, its gas free to swing; the others keep their share."""
+
+    def longest(point: Point) -> float:
+        return max(point.per_turbo.get("surge_side_time") or [point.columns["surge_side_time"] or 0.0])
+
+    worst = max(points, key=longest, default=None)
+    if worst is None or worst.cycle is None or longest(worst) <= SURGE_LOOK:
+        return
+    backwards = reverse_flow(worst.cycle.engine, worst.cycle.omega)
+    worst.columns["reverse_flow_time"] = backwards[0]
+    if worst.per_turbo:
+        worst.per_turbo["reverse_flow_time"] = backwards
 
 
 def _compile(model: Model) -> None:
@@ -178,7 +195,7 @@ def _run(
     else:
         continue_from(engine, neighbour.engine)
         if boost is not None:
-            boost.go_on(engine)
+            boost.go_on(engine, neighbour, omega)
         p = float(neighbour.tally.end[model.intake_ends, S_P].mean() / neighbour.tally.numbers[TIME])
     timing = spark.begin(engine, omega, None if neighbour is None else neighbour.engine, model.intake_ends, p)
 
@@ -198,10 +215,6 @@ def _run(
     if boost is not None and boost.readings is not None:
         boosted, turbos = boost_columns(model, cycle, boost.readings, 1e3 * columns["manifold_pressure_kPa"])
         columns |= boosted
-        if boost.readings.surge_time.max() > SURGE_LOOK:
-            backwards = reverse_flow(cycle.engine, omega)
-            columns["reverse_flow_time"] = backwards[0]
-            turbos = turbos and turbos | {"reverse_flow_time": backwards}
         if boost.overspeeds:
             columns["converged"] = False
         if not columns["converged"] and boost.why():

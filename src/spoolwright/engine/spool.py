@@ -9,8 +9,9 @@ between them.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import asdict, dataclass, field, replace
 from math import pi
+from typing import Any
 
 import numpy as np
 
@@ -185,6 +186,36 @@ def time_to(moments: list[Moment], start: float, wanted: float) -> float | None:
             return time + (wanted - boost) / (moment.boost_kPa - boost) * (moment.time_s - time)
         time, boost = moment.time_s, moment.boost_kPa
     return None
+
+
+def cautions(made: Spool, sheet: Sheet) -> tuple[str, ...]:
+    """What the reader of a load step must know of it, one sentence each."""
+    said = []
+    if made.moments and made.time_to_90_s is None and not made.trouble:
+        most = max(made.moments, key=lambda moment: moment.boost_kPa)
+        said.append(
+            f"90 % of {made.target_boost_kPa:.0f} kPa was not reached in {made.moments[-1].time_s:.1f} s; most was "
+            f"{most.boost_kPa:.0f} kPa at {most.time_s:.1f} s."
+        )
+    back = [moment for moment in made.moments if moment.reverse_flow_time > 0.0]
+    if back:
+        worst = max(back, key=lambda moment: moment.reverse_flow_time)
+        said.append(
+            f"The compressor surges on the way up: from {back[0].time_s:.2f} to {back[-1].time_s:.2f} s its gas runs "
+            f"backwards, up to {100 * worst.reverse_flow_time:.0f} % of a cycle."
+        )
+    limit = sheet.maybe("charge.compressor.speed_limit")
+    fastest = max((moment.turbo_speed_rpm for moment in made.moments), default=0.0)
+    if limit is not None and fastest * pi / 30.0 > limit:
+        said.append(f"The shaft passes its limit of {limit * 30.0 / pi:.0f} rpm: {fastest:.0f} rpm.")
+    return tuple(said)
+
+
+def report(made: Spool, sheet: Sheet) -> dict[str, Any]:
+    """A load step as plain data; SI but for rpm and kPa, which their names tell."""
+    told = asdict(replace(made, steady=None, moments=[]))
+    del told["steady"]
+    return told | {"moments": [asdict(moment) for moment in made.moments], "cautions": list(cautions(made, sheet))}
 
 
 def threshold_speed(pull: Pull, wanted_kPa: float | None = None) -> float | None:

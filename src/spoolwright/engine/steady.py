@@ -41,6 +41,7 @@ from spoolwright.flow.rows import N_CP, N_P, N_R, N_T
 
 if TYPE_CHECKING:
     from spoolwright.engine.assemble import Model
+    from spoolwright.engine.run import Cycle
 
 POWER_ERROR, POWER_ERROR_SHUT, MASS_ERROR, FORCE_ERROR = 2e-3, 5e-4, 2e-3, 1e-3
 CAREFUL_CYCLES, CAREFUL, FREE = 2, 0.25, 0.5  # bounds on the rise of charge pressure a cycle
@@ -184,10 +185,18 @@ class Steady:
                 T_in = float(tally.cooling[c, Z_T_IN] / max(tally.cooling[c, Z_MASS], 1e-9)) * found.T2 / q.T2
             row[CS_CORE] = cooler_core_temperature(x.cooler[c], m, T_in, row[CS_COOLANT])
 
-    def go_on(self, engine: Engine) -> None:
-        """Begin from a neighbour's state as it stands."""
+    def go_on(self, engine: Engine, neighbour: Cycle, omega: float) -> None:
+        """Begin from a neighbour's state, its machines and pressures moved to where crank speed omega [rad/s] asks.
+
+        The engine's flow goes with its speed; all else is the neighbour's means and measured factors.
+        """
         hold(engine.machines)
         self.force = engine.machines.gate_state[:, GS_FORCE].copy()
+        q = read(neighbour.engine, neighbour.tally, self.machinery).means
+        q.m *= omega / neighbour.omega
+        found = balance(engine.machines, q, 1.0 - 0.6 * CAREFUL, 1.0 + CAREFUL)
+        if found.status == BALANCED:
+            self._set(engine, q, found, neighbour.tally)
 
     def begin(self, engine: Engine) -> tuple[float, float]:
         """Set a state the machines agree on before the first cycle; charge pressure [Pa] and temperature [K]."""

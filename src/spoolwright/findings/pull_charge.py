@@ -120,8 +120,15 @@ def filling(pull: Pull, sheet: Sheet) -> Iterator[Finding]:
     each = [point.columns["volumetric_efficiency"] for point in good]
     best = highest(pull, "volumetric_efficiency")
     assert best is not None
-    odd = not (min(each) >= LEAST_FILLING and max(each) <= MOST_FILLING)
-    sentence = f"{100 * min(each):.0f} to {100 * max(each):.0f} % of outside air, most at {rpm_of(best):.0f} rpm."
+    sentence = f"{100 * min(each):.0f} to {100 * max(each):.0f} % of outside air, most at {rpm_of(best):.0f} rpm"
+    judged_by = each
+    asked = ("boost_kPa", "manifold_pressure_kPa", "manifold_temperature_K")
+    if all(point.columns[name] is not None for point in good for name in asked):
+        # The turbo fills beyond the swept volume; the engine is judged by what it makes of that.
+        judged_by = [_of_manifold_air(pull, point) for point in good]
+        sentence += f"; {100 * min(judged_by):.0f} to {100 * max(judged_by):.0f} % of the air in the manifold"
+    odd = not (min(judged_by) >= LEAST_FILLING and max(judged_by) <= MOST_FILLING)
+    sentence += "."
     yield Finding(
         "volumetric efficiency",
         "watch" if odd else "sound",
@@ -159,6 +166,13 @@ def filling(pull: Pull, sheet: Sheet) -> Iterator[Finding]:
             working=run_working("Residual gas", worst, DUCT_MODEL, "engine", "residual", "exhaust_pressure_kPa"),
             change_first="Less overlap, a freer exhaust; look at the events first.",
         )
+
+
+def _of_manifold_air(pull: Pull, point: Point) -> float:
+    """Filling against air of the manifold's pressure and temperature instead of the outside's."""
+    site, c = pull.model.site, point.columns
+    density = c["manifold_pressure_kPa"] * 1e3 / site.p * site.T / c["manifold_temperature_K"]
+    return float(c["volumetric_efficiency"] / density)
 
 
 def burn(pull: Pull, sheet: Sheet) -> Iterator[Finding]:

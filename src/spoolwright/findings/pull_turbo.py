@@ -49,6 +49,7 @@ def surge(pull: Pull, sheet: Sheet) -> Iterator[Finding]:
     if longest is not None and share > SURGE_TIME:
         verdict = "stop" if verdict == "stop" else "watch"
         told += f"; pulses bring it to the surge side for {100 * share:.0f} % of the cycle at {rpm_of(longest):.0f} rpm"
+        told += _let_free(longest.columns["reverse_flow_time"])
     working = run_working(
         "Surge margin", point, MODEL, "boost", "corrected_flow_kg_s", "pressure_ratio", "surge_margin",
         "surge_side_time", "turbo_speed_rpm",
@@ -69,6 +70,15 @@ def surge(pull: Pull, sheet: Sheet) -> Iterator[Finding]:
         caution="" if verdict == "sound" else SURGE,
         change_first="" if verdict == "sound" else "Less boost there, a smaller compressor, or a larger turbine.",
     )
+
+
+def _let_free(back: float | None) -> str:
+    """What became of the speed longest on the surge side when its gas was run with its inertia."""
+    if back is None:
+        return ""
+    if back > 0.0:
+        return f", and let free to swing the gas runs backwards there for {100 * back:.0f} % of the time: it surges"
+    return ", but let free to swing the gas does not run backwards there"
 
 
 def choke(pull: Pull, sheet: Sheet) -> Iterator[Finding]:

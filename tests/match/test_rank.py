@@ -16,7 +16,7 @@ from spoolwright.boost.rows import K_SPEED_LIMIT
 from spoolwright.match.candidates import family, scaled
 from spoolwright.match.demand import N_BMEP, Demand
 from spoolwright.match.rank import Wish, judge, most_boost, operating_line, rank, threshold_speed
-from spoolwright.sums.air_states import corrected_flow
+from spoolwright.sums.air_states import Inlet, Reference, corrected_flow
 
 RPM = np.linspace(1500.0, 6000.0, 10)
 WISH = Wish(P2 - OUTSIDE, (3000.0, 4800.0))
@@ -59,9 +59,8 @@ def test_margins__of_the_line_by_hand(demand: Demand) -> None:
     assert found["shaft speed"].score == pytest.approx((1.0 - top) / 0.03)
     reference = wren_turbo().reference
     k = 6
-    seen = corrected_flow(
-        line[k, o.L_FLOW], line[k, o.L_T1], line[k, o.L_P1], None, None, 0.0, None, reference.T, reference.p
-    )
+    inlet = Inlet(line[k, o.L_P1], None, None, filter_pull=0.0)
+    seen = corrected_flow(line[k, o.L_FLOW], line[k, o.L_T1], inlet, Reference(None, reference.T, reference.p))
     # The same corrected flow at the map's own state lies on the same point of the map.
     sizes, lines = wren_own().compressor
     ratio = line[k, o.L_P_OUT] / line[k, o.L_P1]

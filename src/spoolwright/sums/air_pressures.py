@@ -8,7 +8,7 @@ height above sea (then the standard day of ISO 2533 stands in).
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import Any
+from typing import Any, NamedTuple
 
 from spoolwright.constants import STANDARD_ATMOSPHERE
 from spoolwright.gas.air import geopotential_altitude, standard_atmosphere
@@ -37,29 +37,35 @@ BOOST = Input("pressure_gauge", "boost on the gauge", "-90 kPa", "300 kPa", "")
 MANIFOLD_PRESSURE = Input("pressure_absolute", "manifold pressure, absolute; instead of boost", "15 kPa", "400 kPa", "")
 FILTER_PULL = Input("pressure_difference", "pull of the air filter and its pipe", "0 kPa", "10 kPa", "0 kPa")
 CHARGE_LOSS = Input("pressure_difference", "loss of cooler and pipes", "0 kPa", "40 kPa", "0 kPa")
+STANDARD_PRESSURE = Input(
+    "pressure_absolute", "pressure of the standard air", "90 kPa", "105 kPa", f"{STANDARD_ATMOSPHERE:g} Pa"
+)
+OUTSIDE_INPUTS = {"barometer": BAROMETER, "altitude": ALTITUDE}
+MANIFOLD_INPUTS = {"boost": BOOST, "manifold_pressure": MANIFOLD_PRESSURE, **OUTSIDE_INPUTS}
 
 
 # ----------------------------------------------------------------------------- shared steps
-def outside_pressure(barometer: float | None, altitude: float | None) -> float:
-    """Outside pressure [Pa] from the barometer [Pa], or the standard day at ``altitude`` [m].
+class Outside(NamedTuple):
+    """The outside air by its barometer [Pa], or by the height [m] whose standard day stands in for it."""
 
-    Raises ValueError when neither or both are given.
-    """
-    if (barometer is None) == (altitude is None):
-        given = "both are given" if barometer is not None else "neither is given"
-        raise ValueError(f"barometer or altitude, one of them is needed and {given}")
-    if barometer is not None:
-        if barometer <= 0.0:
-            raise ValueError("the barometer is an absolute pressure above zero")
-        return barometer
-    assert altitude is not None
-    return standard_atmosphere(geopotential_altitude(altitude)).p
+    barometer: float | None = None
+    altitude: float | None = None
+
+    def pressure(self) -> float:
+        """Outside pressure [Pa]. Raises ValueError when neither or both are given."""
+        if (self.barometer is None) == (self.altitude is None):
+            given = "both are given" if self.barometer is not None else "neither is given"
+            raise ValueError(f"barometer or altitude, one of them is needed and {given}")
+        if self.barometer is not None:
+            if self.barometer <= 0.0:
+                raise ValueError("the barometer is an absolute pressure above zero")
+            return self.barometer
+        assert self.altitude is not None
+        return standard_atmosphere(geopotential_altitude(self.altitude)).p
 
 
-def absolute_from(
-    gauge: float | None, absolute: float | None, barometer: float | None, altitude: float | None, names: tuple[str, str]
-) -> float:
-    """Absolute pressure [Pa] from a gauge reading with the outside pressure, or as given.
+def absolute_from(gauge: float | None, absolute: float | None, outside: Outside, names: tuple[str, str]) -> float:
+    """Absolute pressure [Pa] from a gauge reading [Pa] with the outside pressure, or as given.
 
     ``names`` are the input names of the gauge and the absolute pressure, for the fault.
     Raises ValueError when neither or both are given, or when nothing is left above zero.
@@ -71,17 +77,43 @@ def absolute_from(
         assert absolute is not None
         total = absolute
     else:
-        total = gauge + outside_pressure(barometer, altitude)
+        total = gauge + outside.pressure()
     if total <= 0.0:
         raise ValueError(f"{names[0] if gauge is not None else names[1]} leaves no absolute pressure; vacuum too deep")
     return total
 
 
-def manifold_absolute(
-    boost: float | None, manifold_pressure: float | None, barometer: float | None, altitude: float | None
-) -> float:
-    """Manifold pressure [Pa] absolute, from boost and the outside pressure or as given."""
-    return absolute_from(boost, manifold_pressure, barometer, altitude, ("boost", "manifold_pressure"))
+class Manifold(NamedTuple):
+    """Manifold pressure [Pa]: boost on the gauge with the outside air, or absolute."""
+
+    boost: float | None
+    manifold_pressure: float | None
+    barometer: float | None
+    altitude: float | None
+
+    def outside(self) -> Outside:
+        """The outside air as stated."""
+        return Outside(self.barometer, self.altitude)
+
+    def absolute(self) -> float:
+        """Absolute pressure [Pa]; raises ValueError as `absolute_from` does."""
+        return absolute_from(self.boost, self.manifold_pressure, self.outside(), ("boost", "manifold_pressure"))
+
+
+class Place(NamedTuple):
+    """Pressure [Pa] at a place: on a gauge with the outside air, or absolute; that of the outside air where neither."""
+
+    gauge: float | None
+    pressure: float | None
+    barometer: float | None
+    altitude: float | None
+
+    def absolute(self) -> float:
+        """Absolute pressure [Pa]; raises ValueError as `absolute_from` does."""
+        outside = Outside(self.barometer, self.altitude)
+        if self.gauge is None and self.pressure is None:
+            return outside.pressure()
+        return absolute_from(self.gauge, self.pressure, outside, ("gauge", "pressure"))
 
 
 def gauge_slips(given: Mapping[str, Any]) -> list[str]:
@@ -116,8 +148,7 @@ def gauge_slips(given: Mapping[str, Any]) -> list[str]:
         "gauge": Input(
             "pressure_gauge", "reading above outside air; vacuum negative or as inHg vac", "-100 kPa", "1 MPa"
         ),
-        "barometer": BAROMETER,
-        "altitude": ALTITUDE,
+        **OUTSIDE_INPUTS,
     },
     outputs={
         "outside": Output("pressure_absolute", "kPa", "outside pressure used", ("psi", "inHg")),
@@ -133,11 +164,11 @@ def gauge_slips(given: Mapping[str, Any]) -> list[str]:
     question=lambda given, results: gauge_slips(given),
     example='--gauge "10 psi" --barometer "14.7 psi"',
 )
-def absolute_pressure(gauge: float, barometer: float | None, altitude: float | None) -> dict[str, float]:
+def absolute_pressure(gauge: float, outside: Outside) -> dict[str, float]:
     """Absolute pressure [Pa] and its ratio to the outside. Raises ValueError for a vacuum below zero."""
-    outside = outside_pressure(barometer, altitude)
-    total = absolute_from(gauge, None, barometer, altitude, ("gauge", "absolute"))
-    return {"outside": outside, "absolute": total, "ratio": total / outside}
+    here = outside.pressure()
+    total = absolute_from(gauge, None, outside, ("gauge", "absolute"))
+    return {"outside": here, "absolute": total, "ratio": total / here}
 
 
 def _below_outside(given: Mapping[str, Any], results: Mapping[str, Any]) -> Sequence[str]:
@@ -154,8 +185,7 @@ def _below_outside(given: Mapping[str, Any], results: Mapping[str, Any]) -> Sequ
     "Gauge pressure, or vacuum, from an absolute pressure",
     inputs={
         "absolute": Input("pressure_absolute", "absolute pressure", "5 kPa", "1 MPa"),
-        "barometer": BAROMETER,
-        "altitude": ALTITUDE,
+        **OUTSIDE_INPUTS,
     },
     outputs={
         "outside": Output("pressure_absolute", "kPa", "outside pressure used", ("psi", "inHg")),
@@ -170,10 +200,10 @@ def _below_outside(given: Mapping[str, Any], results: Mapping[str, Any]) -> Sequ
     question=_below_outside,
     example='--absolute "182.4 kPa" --barometer "27.4 inHg"',
 )
-def gauge_pressure(absolute: float, barometer: float | None, altitude: float | None) -> dict[str, float]:
+def gauge_pressure(absolute: float, outside: Outside) -> dict[str, float]:
     """Gauge pressure and vacuum [Pa] from an absolute pressure [Pa]."""
-    outside = outside_pressure(barometer, altitude)
-    return {"outside": outside, "gauge": absolute - outside, "vacuum": outside - absolute}
+    here = outside.pressure()
+    return {"outside": here, "gauge": absolute - here, "vacuum": here - absolute}
 
 
 @register(
@@ -181,8 +211,7 @@ def gauge_pressure(absolute: float, barometer: float | None, altitude: float | N
     "One dial: psi above outside air, inches of mercury below",
     inputs={
         "reading": Input("number", "the bare figure of the dial or log: psi when above zero, inHg below", "-30", "60"),
-        "barometer": BAROMETER,
-        "altitude": ALTITUDE,
+        **OUTSIDE_INPUTS,
     },
     outputs={
         "gauge": Output("pressure_gauge", "kPa", "gauge pressure", ("psi", "inHg")),
@@ -196,10 +225,10 @@ def gauge_pressure(absolute: float, barometer: float | None, altitude: float | N
     slips=("the inHg half of the dial read as psi",),
     example="--reading -18 --barometer '29.5 inHg'",
 )
-def combined_gauge(reading: float, barometer: float | None, altitude: float | None) -> dict[str, float]:
+def combined_gauge(reading: float, outside: Outside) -> dict[str, float]:
     """Gauge and absolute pressure [Pa] from the figure of a combined dial."""
     gauge = to_si(reading, "pressure_gauge", "psi" if reading >= 0.0 else "inHg")
-    return {"gauge": gauge, "absolute": absolute_from(gauge, None, barometer, altitude, ("reading", "absolute"))}
+    return {"gauge": gauge, "absolute": absolute_from(gauge, None, outside, ("reading", "absolute"))}
 
 
 # ----------------------------------------------------------------------------- pressure ratio
@@ -218,10 +247,7 @@ def _ratio_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Seq
     "boost",
     "Compressor pressure ratio at the day's barometer, with filter pull and cooler loss",
     inputs={
-        "boost": BOOST,
-        "manifold_pressure": MANIFOLD_PRESSURE,
-        "barometer": BAROMETER,
-        "altitude": ALTITUDE,
+        **MANIFOLD_INPUTS,
         "filter_pull": FILTER_PULL,
         "loss": CHARGE_LOSS,
     },
@@ -247,31 +273,24 @@ def _ratio_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Seq
     question=_ratio_question,
     example='--boost "13 psi" --barometer "27.4 inHg" --filter-pull "0.35 psi" --loss "1.2 psi"',
 )
-def pressure_ratio(
-    boost: float | None,
-    manifold_pressure: float | None,
-    barometer: float | None,
-    altitude: float | None,
-    filter_pull: float,
-    loss: float,
-) -> dict[str, float | None]:
+def pressure_ratio(manifold: Manifold, filter_pull: float, loss: float) -> dict[str, float | None]:
     """Pressures [Pa] and ratio [1] across the compressor.
 
     Raises ValueError when the filter pull leaves nothing, or a loss is negative.
     """
     if filter_pull < 0.0 or loss < 0.0:
         raise ValueError("filter_pull and loss are losses, written without a sign")
-    outside = outside_pressure(barometer, altitude)
-    manifold = manifold_absolute(boost, manifold_pressure, outside, None)
+    outside = manifold.outside().pressure()
+    total = manifold.absolute()
     inlet = outside - filter_pull
     if inlet <= 0.0:
         raise ValueError("the filter pull is larger than the outside pressure")
     return {
-        "manifold_absolute": manifold,
+        "manifold_absolute": total,
         "inlet_pressure": inlet,
-        "outlet_pressure": manifold + loss,
-        "pressure_ratio": (manifold + loss) / inlet,
-        "ratio_by_habit": None if boost is None else (boost + HABIT) / HABIT,
+        "outlet_pressure": total + loss,
+        "pressure_ratio": (total + loss) / inlet,
+        "ratio_by_habit": None if manifold.boost is None else (manifold.boost + HABIT) / HABIT,
     }
 
 
@@ -280,8 +299,7 @@ def pressure_ratio(
     "The same boost at another height: same gauge reading, same absolute pressure, same pressure ratio",
     inputs={
         "boost": Input("pressure_gauge", "boost on the gauge at the first place", "-90 kPa", "300 kPa"),
-        "barometer": BAROMETER,
-        "altitude": ALTITUDE,
+        **OUTSIDE_INPUTS,
         "barometer_there": Input("pressure_absolute", "outside pressure at the other place", "60 kPa", "108 kPa", ""),
         "altitude_there": Input("distance", "height of the other place; instead", "-400 m", "5000 m", ""),
     },
@@ -310,30 +328,21 @@ def pressure_ratio(
     example='--boost "12 psi" --altitude "0 m" --altitude-there "1600 m"',
 )
 def boost_elsewhere(
-    boost: float,
-    barometer: float | None,
-    altitude: float | None,
-    barometer_there: float | None,
-    altitude_there: float | None,
+    boost: float, outside: Outside, barometer_there: float | None, altitude_there: float | None
 ) -> dict[str, float]:
     """Gauge and absolute pressures [Pa] and ratios [1] at a second place."""
-    outside = outside_pressure(barometer, altitude)
+    here = outside.pressure()
     if barometer_there is None and altitude_there is None:
         raise ValueError("barometer_there or altitude_there is needed")
-    there = outside_pressure(barometer_there, altitude_there)
-    total = absolute_from(boost, None, outside, None, ("boost", "absolute"))
+    there = Outside(barometer_there, altitude_there).pressure()
+    total = absolute_from(boost, None, outside, ("boost", "absolute"))
     return {
         "absolute": total,
         "boost_same_absolute": total - there,
         "absolute_same_gauge": boost + there,
         "pressure_kept": (boost + there) / total,
-        "boost_same_ratio": there * (total / outside - 1.0),
-        "ratio": total / outside,
+        "boost_same_ratio": there * (total / here - 1.0),
+        "ratio": total / here,
         "ratio_same_gauge": (boost + there) / there,
         "ratio_same_absolute": total / there,
     }
-
-
-STANDARD_PRESSURE = Input(
-    "pressure_absolute", "pressure of the standard air", "90 kPa", "105 kPa", f"{STANDARD_ATMOSPHERE:g} Pa"
-)

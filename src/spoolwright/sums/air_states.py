@@ -9,16 +9,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from math import sqrt
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 from spoolwright.constants import R_AIR
 from spoolwright.sums.air_pressures import (
-    ALTITUDE,
-    BAROMETER,
     FILTER_PULL,
+    OUTSIDE_INPUTS,
     STANDARD_PRESSURE,
-    absolute_from,
-    outside_pressure,
+    Outside,
+    Place,
 )
 from spoolwright.sums.registry import Input, Output, register
 from spoolwright.units import to_si
@@ -43,37 +42,51 @@ INLET_PRESSURE = Input("pressure_absolute", "absolute pressure at the compressor
 REFERENCE = Input("choice", _WRITTEN, default="", choices=tuple(REFERENCES))
 T_REFERENCE = Input("temperature", "reference temperature of the map; instead of reference", "0 degC", "40 degC", "")
 P_REFERENCE = Input("pressure_absolute", "reference pressure of the map; instead of reference", "90 kPa", "105 kPa", "")
+INLET_INPUTS = {"inlet_pressure": INLET_PRESSURE, **OUTSIDE_INPUTS, "filter_pull": FILTER_PULL}
+REFERENCE_INPUTS = {"reference": REFERENCE, "reference_temperature": T_REFERENCE, "reference_pressure": P_REFERENCE}
 AIR_FLOW = Input("mass_flow", "air mass flow", "0.001 kg/s", "3 kg/s")
 SHAFT_SPEED = Input("rotational_speed", "shaft speed", "1000 rpm", "400000 rpm")
 
 
-def reference_state(
-    name: str | None, temperature: float | None, pressure: float | None, what: str = "reference"
-) -> tuple[float, float]:
-    """Temperature [K] and pressure [Pa] of a named reference or as given; raises ValueError when open."""
-    if name is not None:
-        if temperature is not None or pressure is not None:
-            raise ValueError(f"{what} is named and given by figures too; leave one out")
-        return REFERENCES[name]
-    if temperature is None or pressure is None:
-        raise ValueError(
-            f"{what} is open: name one ({', '.join(REFERENCES)}) or give {what}_temperature and {what}_pressure"
-        )
-    return temperature, pressure
+class Reference(NamedTuple):
+    """The state a map is drawn for: by name, or by temperature [K] and pressure [Pa]."""
+
+    reference: str | None
+    reference_temperature: float | None
+    reference_pressure: float | None
+
+    def state(self, what: str = "reference") -> tuple[float, float]:
+        """Temperature [K] and pressure [Pa]; raises ValueError, about ``what``, when open or stated twice."""
+        if self.reference is not None:
+            if self.reference_temperature is not None or self.reference_pressure is not None:
+                raise ValueError(f"{what} is named and given by figures too; leave one out")
+            return REFERENCES[self.reference]
+        if self.reference_temperature is None or self.reference_pressure is None:
+            raise ValueError(
+                f"{what} is open: name one ({', '.join(REFERENCES)}) or give {what}_temperature and {what}_pressure"
+            )
+        return self.reference_temperature, self.reference_pressure
 
 
-def inlet_state(
-    inlet_pressure: float | None, barometer: float | None, altitude: float | None, filter_pull: float
-) -> float:
-    """Absolute pressure [Pa] at the compressor inlet, as given or outside less the filter pull."""
-    if inlet_pressure is not None:
-        if barometer is not None or altitude is not None or filter_pull:
-            raise ValueError("inlet_pressure is given; leave barometer, altitude and filter_pull out")
-        return inlet_pressure
-    inlet = outside_pressure(barometer, altitude) - filter_pull
-    if inlet <= 0.0:
-        raise ValueError("the filter pull is larger than the outside pressure")
-    return inlet
+class Inlet(NamedTuple):
+    """Pressure [Pa] at the compressor inlet: absolute, or that outside less the filter pull."""
+
+    inlet_pressure: float | None
+    barometer: float | None
+    altitude: float | None
+    filter_pull: float
+
+    def absolute(self) -> float:
+        """Absolute pressure [Pa]; raises ValueError when stated twice, not at all, or not above zero."""
+        outside = Outside(self.barometer, self.altitude)
+        if self.inlet_pressure is not None:
+            if self.barometer is not None or self.altitude is not None or self.filter_pull:
+                raise ValueError("inlet_pressure is given; leave barometer, altitude and filter_pull out")
+            return self.inlet_pressure
+        inlet = outside.pressure() - self.filter_pull
+        if inlet <= 0.0:
+            raise ValueError("the filter pull is larger than the outside pressure")
+        return inlet
 
 
 def _state_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Sequence[str]:
@@ -90,13 +103,8 @@ def _state_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Seq
     inputs={
         "mass_flow": AIR_FLOW,
         "inlet_temperature": INLET_TEMPERATURE,
-        "inlet_pressure": INLET_PRESSURE,
-        "barometer": BAROMETER,
-        "altitude": ALTITUDE,
-        "filter_pull": FILTER_PULL,
-        "reference": REFERENCE,
-        "reference_temperature": T_REFERENCE,
-        "reference_pressure": P_REFERENCE,
+        **INLET_INPUTS,
+        **REFERENCE_INPUTS,
         "compressors": Input("count", "compressors that share the flow, side by side", "1", "4", "1"),
     },
     outputs={
@@ -126,25 +134,16 @@ def _state_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Seq
     '--reference "545 R 13.95 psi"',
 )
 def corrected_flow(
-    mass_flow: float,
-    inlet_temperature: float,
-    inlet_pressure: float | None,
-    barometer: float | None,
-    altitude: float | None,
-    filter_pull: float,
-    reference: str | None,
-    reference_temperature: float | None,
-    reference_pressure: float | None,
-    compressors: float = 1.0,
+    mass_flow: float, inlet_temperature: float, inlet: Inlet, reference: Reference, compressors: float = 1.0
 ) -> dict[str, float]:
     """Corrected flow [kg/s] of each compressor from ``mass_flow`` [kg/s] of all at an inlet state [K, Pa]."""
     if compressors < 1.0:
         raise ValueError("at least one compressor takes the flow")
-    T_ref, p_ref = reference_state(reference, reference_temperature, reference_pressure)
-    inlet = inlet_state(inlet_pressure, barometer, altitude, filter_pull)
-    factor = sqrt(inlet_temperature / T_ref) / (inlet / p_ref)
+    T_ref, p_ref = reference.state()
+    p_inlet = inlet.absolute()
+    factor = sqrt(inlet_temperature / T_ref) / (p_inlet / p_ref)
     return {
-        "inlet_pressure_found": inlet,
+        "inlet_pressure_found": p_inlet,
         "corrected_flow": mass_flow / compressors * factor,
         "corrected_volume_flow": mass_flow / compressors * factor * R_AIR * T_ref / p_ref,
         "factor": factor,
@@ -159,13 +158,8 @@ def corrected_flow(
     inputs={
         "corrected": Input("mass_flow", "corrected flow read off the map", "0.001 kg/s", "3 kg/s"),
         "inlet_temperature": INLET_TEMPERATURE,
-        "inlet_pressure": INLET_PRESSURE,
-        "barometer": BAROMETER,
-        "altitude": ALTITUDE,
-        "filter_pull": FILTER_PULL,
-        "reference": REFERENCE,
-        "reference_temperature": T_REFERENCE,
-        "reference_pressure": P_REFERENCE,
+        **INLET_INPUTS,
+        **REFERENCE_INPUTS,
     },
     outputs={
         "mass_flow": Output("mass_flow", "kg/s", "actual air flow", ("lb/min",)),
@@ -179,34 +173,14 @@ def corrected_flow(
     example='--corrected "29.2 lb/min" --inlet-temperature "86 degF" --inlet-pressure "90.4 kPa" '
     '--reference "545 R 13.95 psi"',
 )
-def flow_from_map(
-    corrected: float,
-    inlet_temperature: float,
-    inlet_pressure: float | None,
-    barometer: float | None,
-    altitude: float | None,
-    filter_pull: float,
-    reference: str | None,
-    reference_temperature: float | None,
-    reference_pressure: float | None,
-) -> dict[str, float]:
+def flow_from_map(corrected: float, inlet_temperature: float, inlet: Inlet, reference: Reference) -> dict[str, float]:
     """Actual mass and volume flow [kg/s, m3/s] of a ``corrected`` flow [kg/s]."""
-    one = corrected_flow(
-        1.0,
-        inlet_temperature,
-        inlet_pressure,
-        barometer,
-        altitude,
-        filter_pull,
-        reference,
-        reference_temperature,
-        reference_pressure,
-    )
-    flow, inlet = corrected / one["factor"], one["inlet_pressure_found"]
+    one = corrected_flow(1.0, inlet_temperature, inlet, reference)
+    flow, p_inlet = corrected / one["factor"], one["inlet_pressure_found"]
     return {
         "mass_flow": flow,
-        "volume_flow": flow * R_AIR * inlet_temperature / inlet,
-        "inlet_pressure_found": inlet,
+        "volume_flow": flow * R_AIR * inlet_temperature / p_inlet,
+        "inlet_pressure_found": p_inlet,
     }
 
 
@@ -218,9 +192,7 @@ def flow_from_map(
         "corrected_speed": Input(
             "rotational_speed", "corrected shaft speed at the first", "1000 rpm", "400000 rpm", ""
         ),
-        "reference": REFERENCE,
-        "reference_temperature": T_REFERENCE,
-        "reference_pressure": P_REFERENCE,
+        **REFERENCE_INPUTS,
         "wanted": Input("choice", "reference state wanted; or its figures", default="", choices=tuple(REFERENCES)),
         "wanted_temperature": Input("temperature", "temperature of the state wanted", "0 degC", "40 degC", ""),
         "wanted_pressure": Input("pressure_absolute", "pressure of the state wanted", "90 kPa", "105 kPa", ""),
@@ -242,16 +214,14 @@ def flow_from_map(
 def between_references(
     corrected: float,
     corrected_speed: float | None,
-    reference: str | None,
-    reference_temperature: float | None,
-    reference_pressure: float | None,
+    reference: Reference,
     wanted: str | None,
     wanted_temperature: float | None,
     wanted_pressure: float | None,
 ) -> dict[str, float | None]:
     """Corrected flow [kg/s] and speed [rad/s] at another reference state."""
-    T_from, p_from = reference_state(reference, reference_temperature, reference_pressure)
-    T_to, p_to = reference_state(wanted, wanted_temperature, wanted_pressure, "wanted")
+    T_from, p_from = reference.state()
+    T_to, p_to = Reference(wanted, wanted_temperature, wanted_pressure).state("wanted")
     factor = p_to / p_from * sqrt(T_from / T_to)
     return {
         "corrected_wanted": corrected * factor,
@@ -314,8 +284,7 @@ def _standard_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> 
         "temperature": Input("temperature", "temperature at the place", "-40 degC", "250 degC"),
         "gauge": Input("pressure_gauge", "pressure at the place above outside air", "-95 kPa", "300 kPa", ""),
         "pressure": Input("pressure_absolute", "absolute pressure at the place; instead", "20 kPa", "500 kPa", ""),
-        "barometer": BAROMETER,
-        "altitude": ALTITUDE,
+        **OUTSIDE_INPUTS,
         "standard_temperature": Input("temperature", "temperature of the standard air", "0 degC", "25 degC", "15 degC"),
         "standard_pressure": STANDARD_PRESSURE,
     },
@@ -342,19 +311,14 @@ def standard_flow(
     actual: float | None,
     standard: float | None,
     temperature: float,
-    gauge: float | None,
-    pressure: float | None,
-    barometer: float | None,
-    altitude: float | None,
+    place: Place,
     standard_temperature: float,
     standard_pressure: float,
 ) -> dict[str, float]:
     """Mass flow [kg/s] and volume flows [m3/s] from any one of the three."""
     if sum(x is not None for x in (mass_flow, actual, standard)) != 1:
         raise ValueError("mass_flow, actual or standard, exactly one of them is needed")
-    if gauge is None and pressure is None:
-        pressure = outside_pressure(barometer, altitude)
-    total = absolute_from(gauge, pressure, barometer, altitude, ("gauge", "pressure"))
+    total = place.absolute()
     density = total / (R_AIR * temperature)
     counted = standard_pressure / (R_AIR * standard_temperature)
     if actual is not None:

@@ -17,7 +17,7 @@ from spoolwright.constants import (
     T_STANDARD_DAY,
 )
 from spoolwright.gas import air as moist
-from spoolwright.sums.air_pressures import ALTITUDE, BAROMETER, outside_pressure
+from spoolwright.sums.air_pressures import OUTSIDE_INPUTS, Outside
 from spoolwright.sums.registry import Input, Output, register
 
 AIR_TEMPERATURE = Input("temperature", "air temperature", "-40 degC", "60 degC", sheet="site.temperature")
@@ -37,8 +37,7 @@ def _humidity(given: float) -> float:
     "Humid air: vapour pressure, dry pressure, dew point, density",
     inputs={
         "temperature": AIR_TEMPERATURE,
-        "barometer": BAROMETER,
-        "altitude": ALTITUDE,
+        **OUTSIDE_INPUTS,
         "relative_humidity": HUMIDITY,
         "dew_point": Input("temperature", "dew point; instead of the relative humidity", "-40 degC", "40 degC", ""),
     },
@@ -65,16 +64,12 @@ def _humidity(given: float) -> float:
     example='--temperature "31 degC" --barometer "95.8 kPa" --relative-humidity "48 %"',
 )
 def humid_air(
-    temperature: float,
-    barometer: float | None,
-    altitude: float | None,
-    relative_humidity: float | None,
-    dew_point: float | None,
+    temperature: float, outside: Outside, relative_humidity: float | None, dew_point: float | None
 ) -> dict[str, float | None]:
     """Pressures [Pa], temperatures [K], densities [kg/m3] of moist air."""
     if (relative_humidity is None) == (dew_point is None):
         raise ValueError("relative_humidity or dew_point, exactly one of them is needed")
-    outside = outside_pressure(barometer, altitude)
+    p_outside = outside.pressure()
     saturated = moist.saturation_pressure(temperature)
     if dew_point is not None:
         if dew_point > temperature:
@@ -84,20 +79,20 @@ def humid_air(
         assert relative_humidity is not None
         humidity = _humidity(relative_humidity)
     vapour = humidity * saturated
-    if vapour >= outside:
+    if vapour >= p_outside:
         raise ValueError("the vapour pressure is not below the barometer")
-    wet = moist.humid_air(temperature, outside, humidity)
-    density = moist.humid_air_density(temperature, outside, humidity)
+    wet = moist.humid_air(temperature, p_outside, humidity)
+    density = moist.humid_air_density(temperature, p_outside, humidity)
     return {
         "saturation_pressure": saturated,
         "vapour_pressure": vapour,
-        "dry_pressure": outside - vapour,
+        "dry_pressure": p_outside - vapour,
         "relative_humidity_found": humidity,
         "dew_point_found": moist.dew_point(vapour) if vapour > 0.01 else None,
         "humidity_ratio": wet.humidity_ratio,
         "density": density,
-        "dry_density": moist.humid_air_density(temperature, outside, 0.0),
-        "oxygen_kept": (outside - vapour) / outside,
+        "dry_density": moist.humid_air_density(temperature, p_outside, 0.0),
+        "oxygen_kept": (p_outside - vapour) / p_outside,
     }
 
 
@@ -153,8 +148,7 @@ def geopotential_of(altitude: float, counted: str) -> float:
     "Density altitude and pressure altitude of the day",
     inputs={
         "temperature": AIR_TEMPERATURE,
-        "barometer": BAROMETER,
-        "altitude": ALTITUDE,
+        **OUTSIDE_INPUTS,
         "relative_humidity": HUMIDITY,
     },
     outputs={
@@ -172,17 +166,15 @@ def geopotential_of(altitude: float, counted: str) -> float:
     slips=("barometer of the weather report is reduced to sea level: use station pressure",),
     example='--temperature "32 degC" --barometer "83.5 kPa" --relative-humidity "30 %"',
 )
-def density_altitude(
-    temperature: float, barometer: float | None, altitude: float | None, relative_humidity: float | None
-) -> dict[str, float]:
+def density_altitude(temperature: float, outside: Outside, relative_humidity: float | None) -> dict[str, float]:
     """Heights [m] of the standard day with the pressure and the density of this day."""
-    outside = outside_pressure(barometer, altitude)
-    density = moist.humid_air_density(temperature, outside, _humidity(relative_humidity or 0.0))
+    p_outside = outside.pressure()
+    density = moist.humid_air_density(temperature, p_outside, _humidity(relative_humidity or 0.0))
     scale = T_STANDARD_DAY / moist.LAPSE_RATE
     return {
         "density": density,
         "density_share": density / RHO_STANDARD_DAY,
-        "pressure_altitude": scale * (1.0 - (outside / STANDARD_ATMOSPHERE) ** _EXPONENT),
+        "pressure_altitude": scale * (1.0 - (p_outside / STANDARD_ATMOSPHERE) ** _EXPONENT),
         "density_altitude": scale * (1.0 - (density / RHO_STANDARD_DAY) ** (_EXPONENT / (1.0 - _EXPONENT))),
     }
 

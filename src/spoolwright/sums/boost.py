@@ -20,7 +20,7 @@ from spoolwright.sums import (  # noqa: F401 - they register sums
     boost_hose,
     boost_turbine,
 )
-from spoolwright.sums.air_pressures import ALTITUDE, BAROMETER, outside_pressure
+from spoolwright.sums.air_pressures import OUTSIDE_INPUTS, Outside
 from spoolwright.sums.boost_gas import CP
 from spoolwright.sums.registry import Input, Output, register
 
@@ -234,8 +234,7 @@ def map_margin(
         "drive_pressure": Input(
             "pressure_gauge", "gauge pressure between exhaust valve and turbine", "0 kPa", "600 kPa"
         ),
-        "barometer": BAROMETER,
-        "altitude": ALTITUDE,
+        **OUTSIDE_INPUTS,
     },
     outputs={
         "gauge_ratio": Output("ratio", "1", "drive over boost, gauge: the figure of the trade"),
@@ -254,15 +253,13 @@ def map_margin(
     ),
     example='--boost "13 psi" --drive-pressure "19 psi" --barometer "98.0 kPa"',
 )
-def drive_ratio(
-    boost: float, drive_pressure: float, barometer: float | None, altitude: float | None
-) -> dict[str, float]:
+def drive_ratio(boost: float, drive_pressure: float, outside: Outside) -> dict[str, float]:
     """Ratios [1] of drive pressure to boost, gauge and absolute."""
     if boost <= 0.0:
         raise ValueError("a ratio to boost needs boost above zero")
-    outside = outside_pressure(barometer, altitude)
+    p_outside = outside.pressure()
     return {
         "gauge_ratio": drive_pressure / boost,
-        "absolute_ratio": (drive_pressure + outside) / (boost + outside),
+        "absolute_ratio": (drive_pressure + p_outside) / (boost + p_outside),
         "difference": drive_pressure - boost,
     }

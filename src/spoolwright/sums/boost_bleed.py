@@ -12,7 +12,7 @@ from typing import Any
 
 from spoolwright.constants import GAMMA_AIR
 from spoolwright.sums.air_orifices import flow_function
-from spoolwright.sums.air_pressures import ALTITUDE, BAROMETER, outside_pressure
+from spoolwright.sums.air_pressures import OUTSIDE_INPUTS, Outside
 from spoolwright.sums.registry import Input, Output, register
 
 RESTRICTOR = Input("length", "hole of the restrictor between boost and gate", "0.3 mm", "4 mm")
@@ -40,8 +40,7 @@ def _bleed_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Seq
         "cracking_pressure": SIGNAL,
         "restrictor": RESTRICTOR,
         "bleed": Input("length", "hole of the bleed to outside air", "0.1 mm", "4 mm"),
-        "barometer": BAROMETER,
-        "altitude": ALTITUDE,
+        **OUTSIDE_INPUTS,
     },
     outputs={
         "boost": Output("pressure_gauge", "kPa", "boost at which the gate cracks now", ("psi", "bar")),
@@ -59,15 +58,13 @@ def _bleed_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Seq
     caution=CAUTION,
     example='--cracking-pressure "7 psi" --restrictor "1.5 mm" --bleed "1.2 mm" --barometer "98 kPa"',
 )
-def bleed_boost(
-    cracking_pressure: float, restrictor: float, bleed: float, barometer: float | None, altitude: float | None
-) -> dict[str, float]:
+def bleed_boost(cracking_pressure: float, restrictor: float, bleed: float, outside: Outside) -> dict[str, float]:
     """Boost [Pa gauge] that gives the gate its cracking pressure behind restrictor and bleed."""
-    outside = outside_pressure(barometer, altitude)
+    p_outside = outside.pressure()
     if cracking_pressure <= 0.0 or restrictor <= 0.0:
         raise ValueError("cracking_pressure and restrictor must be above zero")
-    signal = outside + cracking_pressure
-    leaves = (bleed / restrictor) ** 2 * _through(signal, outside)
+    signal = p_outside + cracking_pressure
+    leaves = (bleed / restrictor) ** 2 * _through(signal, p_outside)
     low, high = signal, 50.0 * signal
     if _through(high, signal) < leaves:
         raise ValueError("the bleed is so large that no boost opens the gate")
@@ -77,7 +74,7 @@ def bleed_boost(
             low = middle
         else:
             high = middle
-    boost = 0.5 * (low + high) - outside
+    boost = 0.5 * (low + high) - p_outside
     return {
         "boost": boost,
         "boost_gain": boost / cracking_pressure,
@@ -93,8 +90,7 @@ def bleed_boost(
         "cracking_pressure": SIGNAL,
         "target": Input("pressure_gauge", "boost wanted", "3 psi", "45 psi"),
         "restrictor": RESTRICTOR,
-        "barometer": BAROMETER,
-        "altitude": ALTITUDE,
+        **OUTSIDE_INPUTS,
     },
     outputs={
         "bleed": Output("length", "mm", "hole of the bleed", ("in", "thou")),
@@ -107,14 +103,12 @@ def bleed_boost(
     caution=CAUTION,
     example='--cracking-pressure "7 psi" --target "11 psi" --restrictor "1.5 mm" --barometer "98 kPa"',
 )
-def bleed_size(
-    cracking_pressure: float, target: float, restrictor: float, barometer: float | None, altitude: float | None
-) -> dict[str, float]:
+def bleed_size(cracking_pressure: float, target: float, restrictor: float, outside: Outside) -> dict[str, float]:
     """Diameter [m] of the bleed for a boost ``target`` [Pa gauge]."""
-    outside = outside_pressure(barometer, altitude)
+    p_outside = outside.pressure()
     if target <= cracking_pressure or cracking_pressure <= 0.0:
         raise ValueError("a bleed only raises boost: the target must be above the cracking pressure")
-    signal = outside + cracking_pressure
-    area_ratio = _through(outside + target, signal) / _through(signal, outside)
+    signal = p_outside + cracking_pressure
+    area_ratio = _through(p_outside + target, signal) / _through(signal, p_outside)
     hole = restrictor * sqrt(area_ratio)
     return {"bleed": hole, "bleed_area": pi / 4.0 * hole**2, "signal_share": cracking_pressure / target}

@@ -11,20 +11,12 @@ from math import pi, sqrt
 from typing import Any
 
 from spoolwright.constants import CP_AIR, GAMMA_AIR, R_AIR, RHO_STANDARD_DAY
-from spoolwright.sums import carburettor_bowl, carburettor_jets  # noqa: F401 - they register sums
-from spoolwright.sums.air import (
-    BORE,
-    CYLINDERS,
-    DISPLACEMENT,
-    SPEED,
-    STROKE,
-    STROKES,
-    air_density,
-    air_volume,
-)
+from spoolwright.sums import carburettor_bowl, carburettor_jets, measures  # noqa: F401 - they register sums
+from spoolwright.sums.air import air_density, air_volume
 from spoolwright.sums.air_orifices import critical_ratio, flow_function, hole_area
-from spoolwright.sums.air_pressures import ALTITUDE, BAROMETER, gauge_slips
+from spoolwright.sums.air_pressures import OUTSIDE_INPUTS, Place, gauge_slips
 from spoolwright.sums.alternatives import one_of
+from spoolwright.sums.engine_size import SIZE_INPUTS, STROKES, EngineSize
 from spoolwright.sums.registry import Input, Output, register
 
 AIR_FLOW = Input("mass_flow", "air flow", "0.001 kg/s", "2 kg/s")
@@ -75,8 +67,7 @@ def _flow_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Sequ
         "mass_flow": AIR_FLOW,
         "hat_boost": HAT_BOOST,
         "hat_pressure": HAT_PRESSURE,
-        "barometer": BAROMETER,
-        "altitude": ALTITUDE,
+        **OUTSIDE_INPUTS,
         "hat_temperature": HAT_TEMPERATURE,
         "rated_flow": RATED_FLOW,
         "rated_depression": RATED_DEPRESSION,
@@ -130,7 +121,7 @@ def carburettor_flow(
     if rated_flow <= 0.0 or rated_depression <= 0.0:
         raise ValueError("rated_flow and rated_depression must be above zero")
     one_of(hat_boost=hat_boost, hat_pressure=hat_pressure)
-    air = air_density(hat_temperature, hat_boost, hat_pressure, barometer, altitude, None)
+    air = air_density(hat_temperature, Place(hat_boost, hat_pressure, barometer, altitude), None)
     density = air["density"]
     volume = mass_flow / density / carburettors
     return {
@@ -148,11 +139,8 @@ def carburettor_flow(
     "carburettor",
     "Carburettor rating an engine needs",
     inputs={
-        "bore": BORE,
-        "stroke": STROKE,
-        "cylinders": CYLINDERS,
-        "displacement": DISPLACEMENT,
-        "speed": SPEED,
+        **SIZE_INPUTS,
+        "speed": measures.SPEED,
         "volumetric_efficiency": Input(
             "share", "volumetric efficiency against the air before the carburettor", "40 %", "130 %"
         ),
@@ -177,10 +165,7 @@ def carburettor_flow(
     '--drop "1.0 inHg" --rated-depression "1.5 inHg"',
 )
 def carburettor_size(
-    bore: float | None,
-    stroke: float | None,
-    cylinders: float | None,
-    displacement: float | None,
+    size: EngineSize,
     speed: float,
     volumetric_efficiency: float,
     density: float,
@@ -193,7 +178,7 @@ def carburettor_size(
     """Rating [m3/s] of each carburettor for an allowed drop [Pa]."""
     if drop <= 0.0:
         raise ValueError("the drop allowed must be above zero")
-    all_of_it = air_volume(bore, stroke, cylinders, displacement, speed, volumetric_efficiency, strokes)["volume_flow"]
+    all_of_it = air_volume(size, speed, volumetric_efficiency, strokes)["volume_flow"]
     volume = all_of_it / carburettors
     return {"volume_flow": volume, "rating": volume * sqrt(density / rated_density * rated_depression / drop)}
 

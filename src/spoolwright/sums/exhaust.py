@@ -12,9 +12,8 @@ from typing import Any
 
 from spoolwright.constants import R_AIR
 from spoolwright.sums import exhaust_losses, measures  # noqa: F401 - the first registers sums
-from spoolwright.sums.air import MIXTURE_INPUTS, ratio_by_mass
 from spoolwright.sums.air_orifices import GAS_CONSTANT
-from spoolwright.sums.air_pressures import ALTITUDE, BAROMETER, absolute_from, outside_pressure
+from spoolwright.sums.air_pressures import OUTSIDE_INPUTS, Place
 from spoolwright.sums.air_weather import sound_speed
 from spoolwright.sums.alternatives import one_of
 from spoolwright.sums.exhaust_losses import (
@@ -26,6 +25,7 @@ from spoolwright.sums.exhaust_losses import (
     PIPE_PRESSURE,
     pipe_area,
 )
+from spoolwright.sums.mixtures import MIXTURE_INPUTS, Mixture
 from spoolwright.sums.registry import Input, Output, register
 
 
@@ -46,15 +46,9 @@ from spoolwright.sums.registry import Input, Output, register
     slips=("fuel forgotten: 6 to 15 % of the gas",),
     example='--air-flow "31.5 lb/min" --air-fuel-ratio 11.6',
 )
-def exhaust_flow(
-    air_flow: float,
-    air_fuel_ratio: float | None,
-    mixture: float | None,
-    fuel: str | None,
-    stoichiometric_ratio: float | None,
-) -> dict[str, float]:
+def exhaust_flow(air_flow: float, mixture: Mixture) -> dict[str, float]:
     """Exhaust gas flow [kg/s]."""
-    burned = air_flow / ratio_by_mass(air_fuel_ratio, mixture, fuel, stoichiometric_ratio)
+    burned = air_flow / mixture.by_mass()
     return {"exhaust_flow": air_flow + burned, "fuel_flow": burned}
 
 
@@ -81,8 +75,7 @@ def _mach_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Sequ
         "temperature": GAS_T,
         "gauge": PIPE_GAUGE,
         "pressure": PIPE_PRESSURE,
-        "barometer": BAROMETER,
-        "altitude": ALTITUDE,
+        **OUTSIDE_INPUTS,
         "pipes": Input("count", "equal pipes that share the flow", "1", "8", "1"),
         "gamma": GAMMA,
     },
@@ -113,17 +106,12 @@ def pipe_mach(
     outside_diameter: float | None,
     wall: float | None,
     temperature: float,
-    gauge: float | None,
-    pressure: float | None,
-    barometer: float | None,
-    altitude: float | None,
+    place: Place,
     pipes: float,
     gamma: float,
 ) -> dict[str, float]:
     """Velocity [m/s], Mach number [1] and density [kg/m3] of a steady flow in pipes."""
-    if gauge is None and pressure is None:
-        pressure = outside_pressure(barometer, altitude)
-    total = absolute_from(gauge, pressure, barometer, altitude, ("gauge", "pressure"))
+    total = place.absolute()
     density = total / (R_AIR * temperature)
     velocity = mass_flow / (pipes * density * pipe_area(bore, outside_diameter, wall))
     sound = sound_speed(temperature, gamma, R_AIR)["sound_speed"]
@@ -145,8 +133,7 @@ def pipe_mach(
         "temperature": GAS_T,
         "gauge": PIPE_GAUGE,
         "pressure": PIPE_PRESSURE,
-        "barometer": BAROMETER,
-        "altitude": ALTITUDE,
+        **OUTSIDE_INPUTS,
         "velocity": Input("speed", "gas speed wanted", "10 m/s", "400 m/s", ""),
         "mach": Input("number", "Mach number wanted; instead", "0.05", "0.6", ""),
         "pipes": Input("count", "equal pipes that share the flow", "1", "8", "1"),
@@ -166,10 +153,7 @@ def pipe_mach(
 def pipe_bore(
     mass_flow: float,
     temperature: float,
-    gauge: float | None,
-    pressure: float | None,
-    barometer: float | None,
-    altitude: float | None,
+    place: Place,
     velocity: float | None,
     mach: float | None,
     pipes: float,
@@ -183,9 +167,7 @@ def pipe_bore(
     assert velocity is not None
     if velocity <= 0.0:
         raise ValueError("the speed must be above zero")
-    one = pipe_mach(
-        mass_flow, 1.0, None, None, temperature, gauge, pressure, barometer, altitude, pipes, gamma
-    )  # speed in a bore of 1 m
+    one = pipe_mach(mass_flow, 1.0, None, None, temperature, place, pipes, gamma)  # speed in a bore of 1 m
     return {"bore": sqrt(one["velocity"] / velocity), "velocity_found": velocity, "mach_found": velocity / sound}
 
 

@@ -12,7 +12,7 @@ from typing import Any
 
 from spoolwright.constants import R_AIR
 from spoolwright.gas.air import viscosity
-from spoolwright.sums.air_pressures import ALTITUDE, BAROMETER, absolute_from, outside_pressure
+from spoolwright.sums.air_pressures import OUTSIDE_INPUTS, Place
 from spoolwright.sums.alternatives import one_of, together
 from spoolwright.sums.registry import Input, Output, register
 
@@ -92,8 +92,7 @@ def _loss_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Sequ
         "temperature": GAS_T,
         "gauge": PIPE_GAUGE,
         "pressure": PIPE_PRESSURE,
-        "barometer": BAROMETER,
-        "altitude": ALTITUDE,
+        **OUTSIDE_INPUTS,
         "roughness": Input(
             "length", "height of the roughness: drawn tube 0.002 mm, steel 0.045 mm", "0 mm", "1 mm", "0.045 mm"
         ),
@@ -130,10 +129,7 @@ def pipe_loss(
     bore: float,
     length: float,
     temperature: float,
-    gauge: float | None,
-    pressure: float | None,
-    barometer: float | None,
-    altitude: float | None,
+    place: Place,
     roughness: float,
     bends: float,
     bend_angle: float,
@@ -141,9 +137,7 @@ def pipe_loss(
     extra_loss: float,
 ) -> dict[str, float]:
     """Pressure loss [Pa] of a round pipe with bends."""
-    if gauge is None and pressure is None:
-        pressure = outside_pressure(barometer, altitude)
-    total = absolute_from(gauge, pressure, barometer, altitude, ("gauge", "pressure"))
+    total = place.absolute()
     if bends > 0.0 and bend_radius is None:
         raise ValueError("bends need bend_radius beside them")
     density = total / (R_AIR * temperature)

@@ -14,7 +14,7 @@ from spoolwright.gas import fuels
 from spoolwright.gas.air import DRY_AIR
 from spoolwright.sums import fuel_evaporation, fuel_power, fuel_supply  # noqa: F401 - they register more of this topic
 from spoolwright.sums.alternatives import one_of
-from spoolwright.sums.fuel_power import FUEL, STOICHIOMETRIC, stoichiometric_of
+from spoolwright.sums.mixtures import FUEL, NAMED_FUEL, STOICHIOMETRIC, stoichiometric_of
 from spoolwright.sums.registry import Input, Output, register
 
 _PARTS = ("ethanol", "methanol", "toluene", "isooctane", "heptane")
@@ -91,7 +91,7 @@ _FIGURES = {
 @register(
     "fuel",
     "Figures of a named fuel: stoichiometric ratio, heating value, density",
-    inputs={"fuel": Input("choice", "the fuel", choices=tuple(fuels.GRADES), sheet="fuel.grade")},
+    inputs={"fuel": NAMED_FUEL},
     outputs=_FIGURES,
     formula="latent_heat_per_air = latent_heat / stoichiometric_ratio",
     source="US DOE Alternative Fuels Data Center property table; NASA TM-4513 heats of formation; EN 228 densities",

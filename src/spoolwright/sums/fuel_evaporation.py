@@ -15,6 +15,7 @@ from spoolwright.errors import BadInput
 from spoolwright.gas import fuels
 from spoolwright.gas.air import DRY_AIR
 from spoolwright.gas.species import molar_enthalpy
+from spoolwright.sums.mixtures import NAMED_FUEL
 from spoolwright.sums.registry import Input, Output, register
 
 
@@ -41,7 +42,7 @@ def _evaporation_question(given: Mapping[str, Any], results: Mapping[str, Any]) 
     "Charge cooling by evaporating fuel",
     inputs={
         "charge_temperature": Input("temperature", "charge before the fuel", "0 degC", "200 degC"),
-        "fuel": Input("choice", "the fuel", choices=tuple(fuels.GRADES), sheet="fuel.grade"),
+        "fuel": NAMED_FUEL,
         "mixture": Input("mixture", "mixture", "0.5 lambda", "1.5 lambda"),
         "share_evaporated": Input("share", "share that evaporates in the air", "0 %", "100 %", "100 %"),
     },

@@ -11,29 +11,18 @@ from typing import Any
 
 from spoolwright.gas import fuels
 from spoolwright.sums.alternatives import one_of
+from spoolwright.sums.mixtures import FUEL, MIXTURE_INPUTS, NAMED_FUEL, Mixture
 from spoolwright.sums.registry import Input, Output, register
 
-FUEL = Input("choice", "the fuel; or give its figure", choices=tuple(fuels.GRADES), default="", sheet="fuel.grade")
-STOICHIOMETRIC = Input("ratio", "stoichiometric air-fuel ratio of the fuel; or give the fuel", "3", "16", "")
 CONSUMPTION = Input("fuel_consumption", "brake-specific fuel consumption", "0.38 lb/(hp h)", "1.3 lb/(hp h)")
 POWER = Input("power", "power at the crank", "1 kW", "1500 kW")
 DENSITY = Input("density", "fuel density", "0.60 kg/L", "1.0 kg/L", "0.745 kg/L", sheet="fuel.figures.density")
+_POWER_OUT = Output("power", "hp", "power at the crank", ("kW", "PS"))
 FLOW_OUT = {
     "fuel_flow": Output("mass_flow", "lb/h", "fuel by mass", ("kg/h", "g/s")),
     "fuel_volume_flow": Output("volume_flow", "L/h", "fuel by volume", ("cc/min", "gal/h")),
 }
 _PRACTICE = "usual at full load: 0.45 to 0.50 lb/hp-hr unboosted, 0.55 to 0.62 boosted petrol, 0.70 to 0.80 E85"
-
-
-def stoichiometric_of(fuel: str | None, stoichiometric_ratio: float | None) -> float:
-    """Stoichiometric ratio [1] of a named fuel or as stated; exactly one is to be given."""
-    if one_of(fuel=fuel, stoichiometric_ratio=stoichiometric_ratio) == "fuel":
-        assert fuel is not None
-        return fuels.stoichiometric_ratio(fuels.grade(fuel))
-    assert stoichiometric_ratio is not None
-    if stoichiometric_ratio <= 0.0:
-        raise ValueError("a stoichiometric ratio is above zero, for example 14.7")
-    return stoichiometric_ratio
 
 
 def _positive(**values: float) -> None:
@@ -90,15 +79,12 @@ def _air_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Seque
     "Power and fuel from the air flow",
     inputs={
         "air_flow": Input("mass_flow", "air through the engine", "0.5 lb/min", "300 lb/min"),
-        "air_fuel_ratio": Input("ratio", "true air-fuel ratio by mass; or give mixture", "3", "20", ""),
-        "mixture": Input("mixture", "lambda, with the fuel; or give air_fuel_ratio", "0.5 lambda", "1.5 lambda", ""),
-        "fuel": FUEL,
-        "stoichiometric_ratio": STOICHIOMETRIC,
+        **MIXTURE_INPUTS,
         "consumption": CONSUMPTION,
         "density": DENSITY,
     },
     outputs={
-        "power": Output("power", "hp", "power at the crank", ("kW", "PS")),
+        "power": _POWER_OUT,
         **FLOW_OUT,
         "air_fuel_ratio_used": Output("ratio", ":1", "air-fuel ratio by mass"),
         "power_per_air": Output("power_per_air", "hp/(lb/min)", "power for each unit of air flow"),
@@ -115,24 +101,10 @@ def _air_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Seque
     question=_air_question,
     example='--air-flow "31.5 lb/min" --air-fuel-ratio 11.6:1 --consumption "0.58 lb/(hp h)"',
 )
-def power_and_fuel_from_air(
-    air_flow: float,
-    air_fuel_ratio: float | None,
-    mixture: float | None,
-    fuel: str | None,
-    stoichiometric_ratio: float | None,
-    consumption: float,
-    density: float,
-) -> dict[str, float]:
+def power_and_fuel_from_air(air_flow: float, mixture: Mixture, consumption: float, density: float) -> dict[str, float]:
     """Power [W] and fuel [kg/s, m3/s] that an air flow [kg/s] carries at a mixture."""
     _positive(air_flow=air_flow, consumption=consumption, density=density)
-    if one_of(air_fuel_ratio=air_fuel_ratio, mixture=mixture) == "mixture":
-        assert mixture is not None
-        ratio = mixture * stoichiometric_of(fuel, stoichiometric_ratio)
-    else:
-        assert air_fuel_ratio is not None
-        ratio = air_fuel_ratio
-    _positive(air_fuel_ratio=ratio)
+    ratio = mixture.by_mass()
     flow = air_flow / ratio
     power = flow / consumption
     return {
@@ -167,7 +139,7 @@ _VOLUME_FLOW = Input("volume_flow", "fuel by volume; or give the mass flow", "0.
         "consumption": CONSUMPTION,
     },
     outputs={
-        "power": Output("power", "hp", "power at the crank", ("kW", "PS")),
+        "power": _POWER_OUT,
         "flow": Output("mass_flow", "lb/h", "fuel by mass", ("kg/h",)),
     },
     formula="power = flow / consumption",
@@ -233,7 +205,7 @@ def fuel_consumption(
     "fuel",
     "Energy in a fuel and what it costs",
     inputs={
-        "fuel": Input("choice", "the fuel", choices=tuple(fuels.GRADES), sheet="fuel.grade"),
+        "fuel": NAMED_FUEL,
         "price": Input("money", "price of the stated volume"),
         "price_volume": Input("volume", "volume the price is for", "0.1 L", "1000 L", "1 L"),
     },

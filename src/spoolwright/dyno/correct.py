@@ -17,7 +17,7 @@ import numpy as np
 
 from spoolwright.dyno.rig import Air
 from spoolwright.errors import BadInput
-from spoolwright.sums.dyno import CODES, dry_pressure, factors
+from spoolwright.sums.dyno import CODES, DayAir, factors
 from spoolwright.sums.evaluate import Answer, evaluate
 
 if TYPE_CHECKING:
@@ -80,8 +80,8 @@ def factor_of(code: str, air: Air) -> float:
     _complete(air)
     assert air.temperature is not None
     assert air.barometer is not None
-    dry = dry_pressure(air.temperature, air.barometer, air.humidity, air.dew_point, air.vapour_pressure)
-    return factors(CODES[code], air.barometer, dry, air.temperature)[0]
+    day = DayAir(air.temperature, air.barometer, air.humidity, air.dew_point, air.vapour_pressure, None)
+    return factors(CODES[code], air.barometer, day.dry_pressure(), air.temperature)[0]
 
 
 def _complete(air: Air, name: str = "correction") -> None:

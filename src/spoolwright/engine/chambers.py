@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from spoolwright.cylinder.build import Chamber
 from spoolwright.errors import BadInput
 from spoolwright.sheet import Sheet
-from spoolwright.sums.blueprint import compression_ratio
+from spoolwright.sums.blueprint import Parts, compression_ratio
 
 GRID = 41  # points along a side of the roof grid
 # Wall temperatures where the sheet states none, until cooling computes them; common practice, no source.
@@ -39,19 +39,21 @@ def clearance_volumes(sheet: Sheet) -> list[float]:
     """Clearance volume [m3] of every cylinder, by the sum ``compression_ratio``."""
     bores, chambers = sheet.values("cylinders.bore"), sheet.values("cylinders.chamber")
     dishes, decks = sheet.values("cylinders.dish"), sheet.values("cylinders.deck")
-    parts = zip(bores, chambers, dishes, decks, strict=True)
+    measured = zip(bores, chambers, dishes, decks, strict=True)
     return [
         compression_ratio(
-            bore=bore,
-            stroke=sheet.value("cylinders.stroke"),
-            chamber=chamber,
-            dish=dish,
-            deck=deck,
-            gasket_thickness=sheet.value("cylinders.gasket_thickness"),
-            gasket_bore=sheet.maybe("cylinders.gasket_bore"),
-            crevice=sheet.value("cylinders.crevice"),
+            Parts(
+                bore=bore,
+                stroke=sheet.value("cylinders.stroke"),
+                chamber=chamber,
+                dish=dish,
+                deck=deck,
+                gasket_thickness=sheet.value("cylinders.gasket_thickness"),
+                gasket_bore=sheet.maybe("cylinders.gasket_bore"),
+                crevice=sheet.value("cylinders.crevice"),
+            )
         )["clearance_volume"]
-        for bore, chamber, dish, deck in parts
+        for bore, chamber, dish, deck in measured
     ]
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from typing import Any
+from typing import Any, NamedTuple
 
 from spoolwright.sums import (  # noqa: F401  these register sums of this topic
     bolts,
@@ -46,7 +46,32 @@ _PARTS = {
     "gasket_bore": GASKET_BORE,
     "crevice": CREVICE,
 }
+_TARGET_INPUTS = {**_PARTS, "target_ratio": TARGET_RATIO}
+_RATIO_NOW = Output("ratio", ":1", "ratio as it stands")
+_CLEARANCE_NEEDED = Output("volume", "cc", "clearance volume for the ratio wanted")
+_SQUISH = Output("length", "mm", "deck and gasket with it, cold", ("thou",))
 _PARTS_EXAMPLE = '--bore "92.5 mm" --stroke "80 mm" --chamber "56.5 cc" --dish "6.2 cc" --deck "45 thou"'
+
+
+class Parts(NamedTuple):
+    """What was measured of one cylinder: lengths [m], volumes [m3]; the gasket's bore is the cylinder's when None."""
+
+    bore: float
+    stroke: float
+    chamber: float
+    dish: float
+    deck: float
+    gasket_thickness: float
+    gasket_bore: float | None
+    crevice: float
+
+    def bore_area(self) -> float:
+        """Area of the bore [m2]."""
+        return math.pi / 4.0 * self.bore**2
+
+    def gasket_area(self) -> float:
+        """Area inside the gasket [m2]."""
+        return math.pi / 4.0 * (self.gasket_bore or self.bore) ** 2
 
 
 @register(
@@ -121,22 +146,12 @@ def _crown_question(dish: float) -> list[str]:
     question=_ratio_question,
     example=_PARTS_EXAMPLE,
 )
-def compression_ratio(
-    bore: float,
-    stroke: float,
-    chamber: float,
-    dish: float,
-    deck: float,
-    gasket_thickness: float,
-    gasket_bore: float | None,
-    crevice: float,
-    spacer: float = 0.0,
-) -> dict[str, float]:
+def compression_ratio(parts: Parts, spacer: float = 0.0) -> dict[str, float]:
     """Volumes [m3] and the ratio [1]; lengths [m]. Raises ValueError when no clearance is left."""
-    swept = swept_volume(bore, stroke, 1.0)["swept_volume"]
-    deck_volume = math.pi / 4.0 * bore**2 * (deck + spacer)
-    gasket = math.pi / 4.0 * (gasket_bore or bore) ** 2 * gasket_thickness
-    clearance = chamber + dish + deck_volume + gasket + crevice
+    swept = swept_volume(parts.bore, parts.stroke, 1.0)["swept_volume"]
+    deck_volume = parts.bore_area() * (parts.deck + spacer)
+    gasket = parts.gasket_area() * parts.gasket_thickness
+    clearance = parts.chamber + parts.dish + deck_volume + gasket + parts.crevice
     if clearance <= 0.0:
         raise ValueError("no clearance volume is left above the piston")
     return {
@@ -210,7 +225,7 @@ def compression_ratio_of_cylinders(
     }
     count = max(len(values) for values in measured.values())
     rows = {name: for_each(values, count, name) for name, values in measured.items()}
-    each = [compression_ratio(stroke=stroke, **{name: rows[name][n] for name in rows}) for n in range(count)]
+    each = [compression_ratio(Parts(stroke=stroke, **{name: rows[name][n] for name in rows})) for n in range(count)]
     ratio = [one["compression_ratio"] for one in each]
     clearance = [one["clearance_volume"] for one in each]
     high, low = max(ratio), min(ratio)
@@ -242,13 +257,13 @@ def _target_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Se
 @register(
     "blueprint",
     "Spacer under the barrel, or metal to cut, for a ratio wanted",
-    inputs={**_PARTS, "target_ratio": TARGET_RATIO},
+    inputs=_TARGET_INPUTS,
     outputs={
-        "compression_ratio": Output("ratio", ":1", "ratio as it stands"),
-        "clearance_needed": Output("volume", "cc", "clearance volume for the ratio wanted"),
+        "compression_ratio": _RATIO_NOW,
+        "clearance_needed": _CLEARANCE_NEEDED,
         "spacer": Output("length", "mm", "spacer to add (+) or metal to cut off barrel or case (-)", ("thou",)),
         "deck_after": Output("length", "mm", "deck with it", ("thou",)),
-        "squish": Output("length", "mm", "deck and gasket with it, cold", ("thou",)),
+        "squish": _SQUISH,
     },
     formula="""
     clearance_needed = pi/4*bore^2*stroke / (target_ratio - 1)
@@ -262,27 +277,17 @@ def _target_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Se
     question=_target_question,
     example=_PARTS_EXAMPLE + " --target-ratio 8.3",
 )
-def spacer_for_ratio(
-    bore: float,
-    stroke: float,
-    chamber: float,
-    dish: float,
-    deck: float,
-    gasket_thickness: float,
-    gasket_bore: float | None,
-    crevice: float,
-    target_ratio: float,
-) -> dict[str, float]:
+def spacer_for_ratio(parts: Parts, target_ratio: float) -> dict[str, float]:
     """Lengths [m], volume [m3], ratio [1]. Raises ValueError for a target of 1 or less."""
-    now = compression_ratio(bore, stroke, chamber, dish, deck, gasket_thickness, gasket_bore, crevice)
+    now = compression_ratio(parts)
     needed = ratios.clearance_for_ratio(now["swept_volume"], target_ratio)["clearance_volume"]
-    spacer = (needed - now["clearance_volume"]) / (math.pi / 4.0 * bore**2)
+    spacer = (needed - now["clearance_volume"]) / parts.bore_area()
     return {
         "compression_ratio": now["compression_ratio"],
         "clearance_needed": needed,
         "spacer": spacer,
-        "deck_after": deck + spacer,
-        "squish": deck + spacer + gasket_thickness,
+        "deck_after": parts.deck + spacer,
+        "squish": parts.deck + spacer + parts.gasket_thickness,
     }
 
 
@@ -295,10 +300,10 @@ def _chamber_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> S
 @register(
     "blueprint",
     "Chamber, or dish, for a ratio wanted",
-    inputs={**_PARTS, "target_ratio": TARGET_RATIO},
+    inputs=_TARGET_INPUTS,
     outputs={
-        "compression_ratio": Output("ratio", ":1", "ratio as it stands"),
-        "clearance_needed": Output("volume", "cc", "clearance volume for the ratio wanted"),
+        "compression_ratio": _RATIO_NOW,
+        "clearance_needed": _CLEARANCE_NEEDED,
         "volume_change": Output("volume", "cc", "clearance to add (+) or to take (-)"),
         "chamber_needed": Output("volume", "cc", "chamber that gives it, all else kept"),
         "dish_needed": Output("volume", "cc", "dish (+) or dome (-) that gives it instead, all else kept"),
@@ -314,37 +319,27 @@ def _chamber_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> S
     question=_chamber_question,
     example=_PARTS_EXAMPLE + " --target-ratio 7.8",
 )
-def chamber_for_ratio(
-    bore: float,
-    stroke: float,
-    chamber: float,
-    dish: float,
-    deck: float,
-    gasket_thickness: float,
-    gasket_bore: float | None,
-    crevice: float,
-    target_ratio: float,
-) -> dict[str, float]:
+def chamber_for_ratio(parts: Parts, target_ratio: float) -> dict[str, float]:
     """Volumes [m3] and the present ratio [1]."""
-    now = compression_ratio(bore, stroke, chamber, dish, deck, gasket_thickness, gasket_bore, crevice)
+    now = compression_ratio(parts)
     needed = ratios.clearance_for_ratio(now["swept_volume"], target_ratio)["clearance_volume"]
     change = needed - now["clearance_volume"]
     return {
         "compression_ratio": now["compression_ratio"],
         "clearance_needed": needed,
         "volume_change": change,
-        "chamber_needed": chamber + change,
-        "dish_needed": dish + change,
+        "chamber_needed": parts.chamber + change,
+        "dish_needed": parts.dish + change,
     }
 
 
 @register(
     "blueprint",
     "Head gasket thickness for a ratio wanted",
-    inputs={**{k: v for k, v in _PARTS.items() if k != "gasket_thickness"}, "target_ratio": TARGET_RATIO},
+    inputs={k: v for k, v in _TARGET_INPUTS.items() if k != "gasket_thickness"},
     outputs={
         "gasket_thickness": Output("length", "mm", "crushed thickness that gives it", ("thou",)),
-        "squish": Output("length", "mm", "deck and gasket with it, cold", ("thou",)),
+        "squish": _SQUISH,
     },
     formula="""
     gasket_thickness = (Vc - chamber - dish - pi/4*bore^2*deck - crevice) / (pi/4*gasket_bore^2)
@@ -368,9 +363,10 @@ def gasket_for_ratio(
     target_ratio: float,
 ) -> dict[str, float]:
     """Lengths [m]. Raises ValueError when the parts alone have more clearance than the target allows."""
-    bare = compression_ratio(bore, stroke, chamber, dish, deck, 0.0, gasket_bore, crevice)
+    parts = Parts(bore, stroke, chamber, dish, deck, 0.0, gasket_bore, crevice)
+    bare = compression_ratio(parts)
     needed = ratios.clearance_for_ratio(bare["swept_volume"], target_ratio)["clearance_volume"]
-    thickness = (needed - bare["clearance_volume"]) / (math.pi / 4.0 * (gasket_bore or bore) ** 2)
+    thickness = (needed - bare["clearance_volume"]) / parts.gasket_area()
     if thickness < 0.0:
         raise ValueError(f"without any gasket the ratio is {bare['compression_ratio']:.2f}:1 already, below the target")
     return {"gasket_thickness": thickness, "squish": deck + thickness}

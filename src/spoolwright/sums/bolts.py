@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from typing import Any
+from typing import Any, NamedTuple
 
 from spoolwright.sums import materials
 from spoolwright.sums.measures import expansion, modulus
@@ -21,6 +21,11 @@ YIELD = Input("stress", "yield or proof strength", "150 MPa", "2000 MPa", "")
 PITCH = Input("thread_pitch", "thread pitch; 1/24 in for 24 threads per inch", "0.35 mm", "4 mm")
 NOMINAL = Input("length", "nominal thread diameter", "3 mm", "30 mm")
 CAUTION = "A bolt stretched past yield, or too little, lets go. The bolt maker's figure wins over any sum."
+_BOLT_EXAMPLE = (
+    '--waist-diameter "0.270 in" --waist-length "1.10 in" --thread-length "0.45 in" --thread-area "0.0581 sq in" '
+    '--elastic-modulus "30e6 psi" --yield-strength "190 ksi"'
+)
+_WAIST_STRESS = Output("stress", "MPa", "stress in the waist", ("ksi",))
 _BOLT = {
     "waist_diameter": Input("length", "waist or shank diameter", "3 mm", "25 mm"),
     "waist_length": Input("length", "length at that diameter", "2 mm", "300 mm"),
@@ -33,25 +38,34 @@ _BOLT = {
 }
 
 
-def _sections(
-    waist_diameter: float,
-    waist_length: float,
-    shank_diameter: float | None,
-    shank_length: float,
-    thread_area: float | None,
-    thread_length: float,
-) -> tuple[float, float]:
-    """Sum of length over area [1/m] and least area [m2] of the bar in series."""
-    parts = [(waist_length, math.pi / 4.0 * waist_diameter**2)]
-    if shank_length > 0.0:
-        if shank_diameter is None:
-            raise ValueError("shank_length needs shank_diameter")
-        parts.append((shank_length, math.pi / 4.0 * shank_diameter**2))
-    if thread_length > 0.0 and thread_area is None:
-        raise ValueError("thread_length needs thread_area; the sum thread_area gives it")
-    if thread_area is not None:
-        parts.append((thread_length, thread_area))
-    return math.fsum(length / area for length, area in parts), min(area for _, area in parts)
+class Bolt(NamedTuple):
+    """A bolt as a bar of sections in series: diameters and lengths [m], thread area [m2], stresses [Pa]."""
+
+    waist_diameter: float
+    waist_length: float
+    shank_diameter: float | None
+    shank_length: float
+    thread_area: float | None
+    thread_length: float
+    elastic_modulus: float
+    yield_strength: float | None
+
+    def waist_area(self) -> float:
+        """Area of the waist [m2]."""
+        return math.pi / 4.0 * self.waist_diameter**2
+
+    def sections(self) -> tuple[float, float]:
+        """Sum of length over area [1/m] and least area [m2]; raises ValueError where a section lacks its area."""
+        parts = [(self.waist_length, self.waist_area())]
+        if self.shank_length > 0.0:
+            if self.shank_diameter is None:
+                raise ValueError("shank_length needs shank_diameter")
+            parts.append((self.shank_length, math.pi / 4.0 * self.shank_diameter**2))
+        if self.thread_length > 0.0 and self.thread_area is None:
+            raise ValueError("thread_length needs thread_area; the sum thread_area gives it")
+        if self.thread_area is not None:
+            parts.append((self.thread_length, self.thread_area))
+        return math.fsum(length / area for length, area in parts), min(area for _, area in parts)
 
 
 def _yield_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Sequence[str]:
@@ -69,7 +83,7 @@ def _yield_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Seq
     inputs={"stretch": STRETCH, **_BOLT},
     outputs={
         "clamp_load": Output("force", "kN", "pull in the bolt", ("lbf",)),
-        "waist_stress": Output("stress", "MPa", "stress in the waist", ("ksi",)),
+        "waist_stress": _WAIST_STRESS,
         "peak_stress": Output("stress", "MPa", "stress in the least section", ("ksi",)),
         "share_of_yield": Output("share", "%", "waist stress over yield"),
         "stiffness": Output("stiffness", "N/mm", "of the bolt", ("lbf/in",)),
@@ -85,32 +99,19 @@ def _yield_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Seq
     slips=("whole length taken at the waist's diameter", "free length measured hot"),
     question=_yield_question,
     caution=CAUTION,
-    example=(
-        '--stretch "6.0 thou" --waist-diameter "0.270 in" --waist-length "1.10 in" --thread-length "0.45 in" '
-        '--thread-area "0.0581 sq in" --elastic-modulus "30e6 psi" --yield-strength "190 ksi"'
-    ),
+    example='--stretch "6.0 thou" ' + _BOLT_EXAMPLE,
 )
-def bolt_stretch_clamp(
-    stretch: float,
-    waist_diameter: float,
-    waist_length: float,
-    shank_diameter: float | None,
-    shank_length: float,
-    thread_area: float | None,
-    thread_length: float,
-    elastic_modulus: float,
-    yield_strength: float | None,
-) -> dict[str, float | None]:
+def bolt_stretch_clamp(stretch: float, bolt: Bolt) -> dict[str, float | None]:
     """Force [N], stresses [Pa], share [1] or None, stiffness [N/m]."""
-    slender, least = _sections(waist_diameter, waist_length, shank_diameter, shank_length, thread_area, thread_length)
-    load = stretch * elastic_modulus / slender
-    waist = load / (math.pi / 4.0 * waist_diameter**2)
+    slender, least = bolt.sections()
+    load = stretch * bolt.elastic_modulus / slender
+    waist = load / bolt.waist_area()
     return {
         "clamp_load": load,
         "waist_stress": waist,
         "peak_stress": load / least,
-        "share_of_yield": None if yield_strength is None else waist / yield_strength,
-        "stiffness": elastic_modulus / slender,
+        "share_of_yield": None if bolt.yield_strength is None else waist / bolt.yield_strength,
+        "stiffness": bolt.elastic_modulus / slender,
     }
 
 
@@ -125,7 +126,7 @@ def bolt_stretch_clamp(
     outputs={
         "stretch": Output("length", "mm", "stretch to give", ("thou",)),
         "load": Output("force", "kN", "clamp load with it", ("lbf",)),
-        "waist_stress": Output("stress", "MPa", "stress in the waist", ("ksi",)),
+        "waist_stress": _WAIST_STRESS,
     },
     formula="""
     stretch = load/elastic_modulus * (waist_length/(pi/4*waist_diameter^2) + thread_length/thread_area + s)
@@ -134,34 +135,24 @@ def bolt_stretch_clamp(
     """,
     source="elastic bar in series; standard textbook relation",
     caution=CAUTION,
-    example=(
-        '--share-of-yield "75 %" --waist-diameter "0.270 in" --waist-length "1.10 in" --thread-length "0.45 in" '
-        '--thread-area "0.0581 sq in" --elastic-modulus "30e6 psi" --yield-strength "190 ksi"'
-    ),
+    example='--share-of-yield "75 %" ' + _BOLT_EXAMPLE,
 )
-def bolt_stretch_for_clamp(
-    clamp_load: float | None,
-    share_of_yield: float | None,
-    waist_diameter: float,
-    waist_length: float,
-    shank_diameter: float | None,
-    shank_length: float,
-    thread_area: float | None,
-    thread_length: float,
-    elastic_modulus: float,
-    yield_strength: float | None,
-) -> dict[str, float]:
+def bolt_stretch_for_clamp(clamp_load: float | None, share_of_yield: float | None, bolt: Bolt) -> dict[str, float]:
     """Stretch [m], force [N], stress [Pa]. Raises ValueError unless exactly one aim is given."""
     if (clamp_load is None) == (share_of_yield is None):
         raise ValueError("give clamp_load or share_of_yield, exactly one of them")
-    area = math.pi / 4.0 * waist_diameter**2
+    area = bolt.waist_area()
     if clamp_load is None:
         assert share_of_yield is not None
-        if yield_strength is None:
+        if bolt.yield_strength is None:
             raise ValueError("share_of_yield needs yield_strength")
-        clamp_load = share_of_yield * yield_strength * area
-    slender, _ = _sections(waist_diameter, waist_length, shank_diameter, shank_length, thread_area, thread_length)
-    return {"stretch": clamp_load * slender / elastic_modulus, "load": clamp_load, "waist_stress": clamp_load / area}
+        clamp_load = share_of_yield * bolt.yield_strength * area
+    slender, _ = bolt.sections()
+    return {
+        "stretch": clamp_load * slender / bolt.elastic_modulus,
+        "load": clamp_load,
+        "waist_stress": clamp_load / area,
+    }
 
 
 _CORE = {"metric": 0.9382, "unified": 0.9743}  # pitches off the nominal diameter: ISO 898-1, ASME B1.1
@@ -301,12 +292,7 @@ def bolt_preload(thread_area: float, proof_strength: float, share: float) -> dic
     ),
 )
 def nut_turn(
-    clamp_load: float,
-    length: float,
-    area: float,
-    pitch: float,
-    elastic_modulus: float,
-    joint_stiffness: float | None,
+    clamp_load: float, length: float, area: float, pitch: float, elastic_modulus: float, joint_stiffness: float | None
 ) -> dict[str, float]:
     """Stretch [m] and angle [deg]."""
     stretch = clamp_load * length / (area * elastic_modulus)

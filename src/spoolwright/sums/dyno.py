@@ -14,7 +14,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 from spoolwright.constants import STANDARD_ATMOSPHERE
 from spoolwright.gas import air
@@ -89,31 +89,35 @@ _POWER = Input("power", "power as measured", "1 hp", "3000 hp")
 _CAUTION = "A corrected number is for comparing days; the engine saw the observed one. Keep clear of the roller."
 
 
-def dry_pressure(
-    air_temperature: float,
-    barometer: float,
-    humidity: float | None,
-    dew_point: float | None,
-    vapour_pressure: float | None,
-) -> float:
-    """Barometer less water vapour [Pa]; exactly one of the three ways to state moisture is to be given."""
-    given = [x for x in (humidity, dew_point, vapour_pressure) if x is not None]
-    if len(given) != 1:
-        raise ValueError("give one of humidity, dew_point or vapour_pressure (0 kPa for dry air)")
-    if humidity is not None:
-        if not 0.0 <= humidity <= 1.0:
-            raise ValueError('relative humidity lies between 0 and 100 %; write "48 %"')
-        water = humidity * air.saturation_pressure(air_temperature)
-    elif dew_point is not None:
-        water = air.saturation_pressure(dew_point)
-        if dew_point > air_temperature:
-            raise ValueError("the dew point cannot lie above the air temperature")
-    else:
-        assert vapour_pressure is not None
-        water = vapour_pressure
-    if barometer - water <= 0.0:
-        raise ValueError("the water vapour would be more than all of the air")
-    return barometer - water
+class DayAir(NamedTuple):
+    """The air of the day: temperatures [K], pressures [Pa], moisture in one of three ways, height [m] for a check."""
+
+    air_temperature: float
+    barometer: float
+    humidity: float | None
+    dew_point: float | None
+    vapour_pressure: float | None
+    altitude: float | None
+
+    def dry_pressure(self) -> float:
+        """Barometer less water vapour [Pa]; exactly one of the three ways to state moisture is to be given."""
+        given = [x for x in (self.humidity, self.dew_point, self.vapour_pressure) if x is not None]
+        if len(given) != 1:
+            raise ValueError("give one of humidity, dew_point or vapour_pressure (0 kPa for dry air)")
+        if self.humidity is not None:
+            if not 0.0 <= self.humidity <= 1.0:
+                raise ValueError('relative humidity lies between 0 and 100 %; write "48 %"')
+            water = self.humidity * air.saturation_pressure(self.air_temperature)
+        elif self.dew_point is not None:
+            water = air.saturation_pressure(self.dew_point)
+            if self.dew_point > self.air_temperature:
+                raise ValueError("the dew point cannot lie above the air temperature")
+        else:
+            assert self.vapour_pressure is not None
+            water = self.vapour_pressure
+        if self.barometer - water <= 0.0:
+            raise ValueError("the water vapour would be more than all of the air")
+        return self.barometer - water
 
 
 def factors(code: Code, p: float, p_dry: float, T: float) -> tuple[float, float]:
@@ -248,20 +252,15 @@ def power_correction(
     observed_power: float | None,
     observed_torque: float | None,
     standard: str,
-    air_temperature: float,
-    barometer: float,
-    humidity: float | None,
-    dew_point: float | None,
-    vapour_pressure: float | None,
-    altitude: float | None,  # for the question only
+    day: DayAir,
     boost_control: str,
     pressure_part: str,
 ) -> dict[str, float | None]:
     """Observed and corrected power [W] and torque [N m] by one code at station pressure [Pa], T [K]."""
     _observed(observed_power, observed_torque)
     code = CODES[standard]
-    dry = dry_pressure(air_temperature, barometer, humidity, dew_point, vapour_pressure)
-    whole, temperature_only = factors(code, barometer, dry, air_temperature)
+    dry = day.dry_pressure()
+    whole, temperature_only = factors(code, day.barometer, dry, day.air_temperature)
     used = {
         "applied": whole,
         "left out": temperature_only,
@@ -332,21 +331,12 @@ def _all_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Seque
         "--boost-control none"
     ),
 )
-def power_correction_by_every_code(
-    observed_power: float,
-    air_temperature: float,
-    barometer: float,
-    humidity: float | None,
-    dew_point: float | None,
-    vapour_pressure: float | None,
-    altitude: float | None,  # for the question only
-    boost_control: str,
-) -> dict[str, float]:
+def power_correction_by_every_code(observed_power: float, day: DayAir, boost_control: str) -> dict[str, float]:
     """Factor and power [W] by each code; only the temperature part where boost is held absolute."""
-    dry = dry_pressure(air_temperature, barometer, humidity, dew_point, vapour_pressure)
+    dry = day.dry_pressure()
     results = {"observed_power": observed_power, "dry_pressure": dry}
     for name, code in CODES.items():
-        whole, temperature_only = factors(code, barometer, dry, air_temperature)
+        whole, temperature_only = factors(code, day.barometer, dry, day.air_temperature)
         used = used_factor(boost_control, whole, temperature_only)
         results["factor_" + _key(name)] = used
         results["power_" + _key(name)] = observed_power * used
@@ -376,21 +366,11 @@ def power_correction_by_every_code(
         '--humidity "30 %"'
     ),
 )
-def power_between_codes(
-    power: float,
-    by: str,
-    into: str,
-    air_temperature: float,
-    barometer: float,
-    humidity: float | None,
-    dew_point: float | None,
-    vapour_pressure: float | None,
-    altitude: float | None,  # for the question only
-) -> dict[str, float]:
+def power_between_codes(power: float, by: str, into: str, day: DayAir) -> dict[str, float]:
     """Power [W] by another code, from the weather of the day."""
-    dry = dry_pressure(air_temperature, barometer, humidity, dew_point, vapour_pressure)
-    first, _ = factors(CODES[by], barometer, dry, air_temperature)
-    second, _ = factors(CODES[into], barometer, dry, air_temperature)
+    dry = day.dry_pressure()
+    first, _ = factors(CODES[by], day.barometer, dry, day.air_temperature)
+    second, _ = factors(CODES[into], day.barometer, dry, day.air_temperature)
     return {"observed_power": power / first, "power_wanted": power * second / first, "ratio": second / first}
 
 

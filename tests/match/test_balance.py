@@ -25,6 +25,7 @@ from spoolwright.boost.turbine import turbine_efficiency, turbine_flow
 from spoolwright.match.candidates import scaled
 from spoolwright.sums.boost_compressor import compressor_outlet
 from spoolwright.sums.boost_control import wastegate_lift
+from spoolwright.sums.boost_gas import PressureRatio
 from spoolwright.sums.boost_springs import Diaphragm, Exhaust, Signal, Spring
 from spoolwright.sums.boost_turbine import turbine_balance
 
@@ -83,7 +84,7 @@ def test_held__compressor_and_turbine_by_the_sums(rig: Rig) -> None:
     ideal = T_OUTSIDE * ((st.p_out / st.p1) ** (287.05287 / 1004.685) - 1.0)
     eta = st.air * way[b.Y_CP] * ideal / st.power
     assert 0.5 < eta < 0.8
-    out = compressor_outlet(T_OUTSIDE, None, st.p1, st.p_out, eta, 1004.685 / (1004.685 - 287.05287))
+    out = compressor_outlet(T_OUTSIDE, PressureRatio(None, st.p1, st.p_out), eta, 1004.685 / (1004.685 - 287.05287))
     assert st.T_out == pytest.approx(out["outlet_temperature"], abs=0.01)
     turbine = rig.candidate.turbine[0]
     T_wheel = st.T3 - turbine[T_HEAT_LOSS] * (st.T3 - T_OUTSIDE)

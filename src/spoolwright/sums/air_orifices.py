@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from math import pi, sqrt
-from typing import Any
+from typing import Any, NamedTuple
 
 from spoolwright.constants import R_AIR, RHO_STANDARD_DAY, STANDARD_ATMOSPHERE
 from spoolwright.sums.registry import Input, Output, register
@@ -24,6 +24,16 @@ UPSTREAM = Input("pressure_absolute", "absolute pressure before the hole", "20 k
 UPSTREAM_T = Input("temperature", "gas temperature before the hole", "-40 degC", "1100 degC")
 DOWNSTREAM = Input("pressure_absolute", "absolute pressure behind the hole", "0 kPa", "1 MPa", "")
 DROP = Input("pressure_difference", "pressure drop across the hole; instead of downstream", "0 kPa", "1 MPa", "")
+FLOW_INPUTS = {
+    "discharge": DISCHARGE,
+    "upstream": UPSTREAM,
+    "temperature": UPSTREAM_T,
+    "downstream": DOWNSTREAM,
+    "drop": DROP,
+    "gamma": GAMMA,
+    "gas_constant": GAS_CONSTANT,
+}
+PRESSURE_LEFT = Output("number", "1", "pressure behind over before")
 
 BENCH_STANDARD = to_si(28.0, "pressure_difference", "inH2O")
 POWER_PER_FLOW = to_si(0.257, "power", "hp") / to_si(1.0, "volume_flow", "cfm")  # at 28 inH2O, a cylinder
@@ -62,6 +72,26 @@ def pressure_behind(upstream: float, downstream: float | None, drop: float | Non
     return behind
 
 
+class GasThrough(NamedTuple):
+    """Gas on both sides of a hole: absolute pressures or their drop [Pa], temperature [K] before it, what gas it is."""
+
+    discharge: float
+    upstream: float
+    temperature: float
+    downstream: float | None
+    drop: float | None
+    gamma: float
+    gas_constant: float
+
+    def ratio(self) -> float:
+        """Pressure behind over before [1]; raises ValueError as `pressure_behind` does."""
+        return pressure_behind(self.upstream, self.downstream, self.drop) / self.upstream
+
+    def flow_per_area(self) -> float:
+        """Flow [kg/(s m2)] of the hole's area at a flow function of 1."""
+        return self.discharge * self.upstream / sqrt(self.gas_constant * self.temperature)
+
+
 # ----------------------------------------------------------------------------- orifice
 def _orifice_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Sequence[str]:
     questions = []
@@ -80,18 +110,12 @@ def _orifice_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> S
     inputs={
         "diameter": HOLE_DIAMETER,
         "area": HOLE_AREA,
-        "discharge": DISCHARGE,
-        "upstream": UPSTREAM,
-        "temperature": UPSTREAM_T,
-        "downstream": DOWNSTREAM,
-        "drop": DROP,
-        "gamma": GAMMA,
-        "gas_constant": GAS_CONSTANT,
+        **FLOW_INPUTS,
     },
     outputs={
         "mass_flow": Output("mass_flow", "kg/s", "mass flow", ("lb/min", "g/s")),
         "upstream_flow": Output("volume_flow", "cfm", "volume at the state before the hole", ("L/s", "L/min")),
-        "ratio": Output("number", "1", "pressure behind over before"),
+        "ratio": PRESSURE_LEFT,
         "critical_ratio": Output("number", "1", "ratio at which the throat is sonic"),
         "flow_function": Output("number", "1", "mass flow * sqrt(R T) / (area * p), without the coefficient"),
         "throat_mach": Output("number", "1", "Mach number in the throat"),
@@ -109,25 +133,14 @@ def _orifice_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> S
     question=_orifice_question,
     example='--diameter "25 mm" --discharge 1 --upstream "2 bar" --downstream "1 bar" --temperature "300 K"',
 )
-def orifice_flow(
-    diameter: float | None,
-    area: float | None,
-    discharge: float,
-    upstream: float,
-    temperature: float,
-    downstream: float | None,
-    drop: float | None,
-    gamma: float,
-    gas_constant: float,
-) -> dict[str, float | None]:
+def orifice_flow(diameter: float | None, area: float | None, gas: GasThrough) -> dict[str, float | None]:
     """Mass flow [kg/s] through one hole; pressures absolute [Pa]. Raises ValueError for flow the other way."""
     hole = hole_area(diameter, area)
-    behind = pressure_behind(upstream, downstream, drop)
-    ratio, critical = behind / upstream, critical_ratio(gamma)
-    psi = flow_function(ratio, gamma)
-    flow = discharge * hole * upstream / sqrt(gas_constant * temperature) * psi
-    density = upstream / (gas_constant * temperature)
-    plain = discharge * hole * sqrt(2.0 * density * (upstream - behind))
+    ratio, critical = gas.ratio(), critical_ratio(gas.gamma)
+    psi = flow_function(ratio, gas.gamma)
+    flow = hole * gas.flow_per_area() * psi
+    density = gas.upstream / (gas.gas_constant * gas.temperature)
+    plain = gas.discharge * hole * sqrt(2.0 * density * gas.upstream * (1.0 - ratio))
     x = max(ratio, critical)
     return {
         "mass_flow": flow,
@@ -135,7 +148,7 @@ def orifice_flow(
         "ratio": ratio,
         "critical_ratio": critical,
         "flow_function": psi,
-        "throat_mach": sqrt(2.0 / (gamma - 1.0) * (x ** ((1.0 - gamma) / gamma) - 1.0)),
+        "throat_mach": sqrt(2.0 / (gas.gamma - 1.0) * (x ** ((1.0 - gas.gamma) / gas.gamma) - 1.0)),
         "sqrt_law_flow": plain,
         "against_sqrt_law": flow / plain if plain > 0.0 else None,
     }
@@ -146,19 +159,13 @@ def orifice_flow(
     "Hole needed for a gas flow",
     inputs={
         "mass_flow": Input("mass_flow", "flow to pass", "0.00001 kg/s", "3 kg/s"),
-        "discharge": DISCHARGE,
-        "upstream": UPSTREAM,
-        "temperature": UPSTREAM_T,
-        "downstream": DOWNSTREAM,
-        "drop": DROP,
-        "gamma": GAMMA,
-        "gas_constant": GAS_CONSTANT,
+        **FLOW_INPUTS,
         "holes": Input("count", "number of equal holes", "1", "16", "1"),
     },
     outputs={
         "area": Output("area", "mm2", "area of all holes", ("in2",)),
         "diameter": Output("length", "mm", "diameter of each hole", ("in",)),
-        "ratio": Output("number", "1", "pressure behind over before"),
+        "ratio": PRESSURE_LEFT,
     },
     formula="""
     area = mass_flow * sqrt(gas_constant * temperature) / (discharge * upstream * flow_function)
@@ -168,23 +175,13 @@ def orifice_flow(
     example='--mass-flow "0.05 kg/s" --discharge 0.7 --upstream "220 kPa" --downstream "105 kPa" '
     '--temperature "900 degC" --gamma 1.33',
 )
-def orifice_for_flow(
-    mass_flow: float,
-    discharge: float,
-    upstream: float,
-    temperature: float,
-    downstream: float | None,
-    drop: float | None,
-    gamma: float,
-    gas_constant: float,
-    holes: float,
-) -> dict[str, float]:
+def orifice_for_flow(mass_flow: float, gas: GasThrough, holes: float) -> dict[str, float]:
     """Area [m2] and diameter [m] of the hole that passes ``mass_flow`` [kg/s]."""
-    ratio = pressure_behind(upstream, downstream, drop) / upstream
-    psi = flow_function(ratio, gamma)
+    ratio = gas.ratio()
+    psi = flow_function(ratio, gas.gamma)
     if psi <= 0.0:
         raise ValueError("there is no pressure drop, so no hole passes any flow")
-    area = mass_flow * sqrt(gas_constant * temperature) / (discharge * upstream * psi)
+    area = mass_flow / (gas.flow_per_area() * psi)
     return {"area": area, "diameter": sqrt(4.0 / pi * area / holes), "ratio": ratio}
 
 

@@ -12,17 +12,16 @@ from spoolwright.sums.boost_gas import (
     COMPRESSOR_EFFICIENCY,
     CP,
     GAMMA_COLD,
-    PRESSURE_IN,
-    PRESSURE_OUT,
-    RATIO,
+    RATIO_INPUTS,
+    PressureRatio,
     checked_efficiency,
     outlet_on_a_gauge,
-    ratio_of,
     temperature_factor,
 )
 from spoolwright.sums.registry import Input, Output, register
 
 INLET_TEMPERATURE = Input("temperature", "air at the compressor inlet", "-40 degC", "80 degC")
+_RATIO_USED = Output("ratio", ":1", "pressure ratio")
 
 
 def _outlet_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Sequence[str]:
@@ -39,9 +38,7 @@ def _outlet_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Se
     "Compressor outlet temperature from pressure ratio and efficiency",
     inputs={
         "inlet_temperature": INLET_TEMPERATURE,
-        "pressure_ratio": RATIO,
-        "inlet_pressure": PRESSURE_IN,
-        "outlet_pressure": PRESSURE_OUT,
+        **RATIO_INPUTS,
         "efficiency": COMPRESSOR_EFFICIENCY,
         "gamma": GAMMA_COLD,
     },
@@ -49,7 +46,7 @@ def _outlet_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Se
         "outlet_temperature": Output("temperature", "degC", "at the compressor outlet", ("degF", "K")),
         "temperature_rise": Output("temperature_difference", "K", "rise across the compressor", ("degF",)),
         "ideal_outlet": Output("temperature", "degC", "if it were ideal (efficiency left out): too cold", ("degF",)),
-        "pressure_ratio_used": Output("ratio", ":1", "pressure ratio"),
+        "pressure_ratio_used": _RATIO_USED,
         "density_ratio": Output("ratio", "1", "outlet over inlet density"),
     },
     formula="""
@@ -68,15 +65,10 @@ def _outlet_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Se
     example='--inlet-temperature "30 degC" --pressure-ratio 2.1 --efficiency "72 %"',
 )
 def compressor_outlet(
-    inlet_temperature: float,
-    pressure_ratio: float | None,
-    inlet_pressure: float | None,
-    outlet_pressure: float | None,
-    efficiency: float,
-    gamma: float,
+    inlet_temperature: float, pressures: PressureRatio, efficiency: float, gamma: float
 ) -> dict[str, float]:
     """Outlet temperature [K] of a compressor; raises ValueError for an impossible efficiency."""
-    ratio = ratio_of(pressure_ratio, inlet_pressure, outlet_pressure)
+    ratio = pressures.value()
     checked_efficiency(efficiency)
     ideal = inlet_temperature * (temperature_factor(ratio, gamma) - 1.0)
     outlet = inlet_temperature + ideal / efficiency
@@ -109,16 +101,14 @@ def _measured_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> 
     inputs={
         "inlet_temperature": INLET_TEMPERATURE,
         "outlet_temperature": Input("temperature", "air at the compressor outlet", "0 degC", "280 degC"),
-        "pressure_ratio": RATIO,
-        "inlet_pressure": PRESSURE_IN,
-        "outlet_pressure": PRESSURE_OUT,
+        **RATIO_INPUTS,
         "gamma": GAMMA_COLD,
     },
     outputs={
         "efficiency": Output("share", "%", "isentropic efficiency"),
         "ideal_rise": Output("temperature_difference", "K", "rise of an ideal compressor"),
         "temperature_rise": Output("temperature_difference", "K", "rise measured"),
-        "pressure_ratio_used": Output("ratio", ":1", "pressure ratio"),
+        "pressure_ratio_used": _RATIO_USED,
     },
     formula="""
     ideal_rise = inlet_temperature * (pressure_ratio_used^((gamma - 1) / gamma) - 1)
@@ -130,15 +120,10 @@ def _measured_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> 
     example='--inlet-temperature "25 degC" --outlet-temperature "118 degC" --pressure-ratio 2.0',
 )
 def compressor_efficiency(
-    inlet_temperature: float,
-    outlet_temperature: float,
-    pressure_ratio: float | None,
-    inlet_pressure: float | None,
-    outlet_pressure: float | None,
-    gamma: float,
+    inlet_temperature: float, outlet_temperature: float, pressures: PressureRatio, gamma: float
 ) -> dict[str, float]:
     """Efficiency [1] from the temperatures [K]; raises ValueError where the air did not get warmer."""
-    ratio = ratio_of(pressure_ratio, inlet_pressure, outlet_pressure)
+    ratio = pressures.value()
     rise = outlet_temperature - inlet_temperature
     if rise <= 0.0 or ratio <= 1.0:
         raise ValueError("a compressor makes air warmer and raises its pressure; check which probe is which")
@@ -157,9 +142,7 @@ def compressor_efficiency(
     inputs={
         "mass_flow": Input("mass_flow", "air flow", "0.001 kg/s", "3 kg/s"),
         "inlet_temperature": INLET_TEMPERATURE,
-        "pressure_ratio": RATIO,
-        "inlet_pressure": PRESSURE_IN,
-        "outlet_pressure": PRESSURE_OUT,
+        **RATIO_INPUTS,
         "efficiency": COMPRESSOR_EFFICIENCY,
         "gamma": GAMMA_COLD,
         "heat_capacity": CP,
@@ -186,16 +169,14 @@ def compressor_efficiency(
 def compressor_power(
     mass_flow: float,
     inlet_temperature: float,
-    pressure_ratio: float | None,
-    inlet_pressure: float | None,
-    outlet_pressure: float | None,
+    pressures: PressureRatio,
     efficiency: float,
     gamma: float,
     heat_capacity: float,
     mechanical_efficiency: float,
 ) -> dict[str, float]:
     """Power [W] and work [J/kg] of a compressor."""
-    out = compressor_outlet(inlet_temperature, pressure_ratio, inlet_pressure, outlet_pressure, efficiency, gamma)
+    out = compressor_outlet(inlet_temperature, pressures, efficiency, gamma)
     work = heat_capacity * out["temperature_rise"]
     checked_efficiency(mechanical_efficiency)
     return {
@@ -252,8 +233,8 @@ def fuel_before_or_after(
 ) -> dict[str, float]:
     """Work [J per kg of air] and outlet temperatures [K] of both arrangements."""
     cold = air_temperature - evaporation_drop
-    wet = compressor_outlet(cold, pressure_ratio, None, None, efficiency, gamma_mixture)
-    dry = compressor_outlet(air_temperature, pressure_ratio, None, None, efficiency, gamma_air)
+    wet = compressor_outlet(cold, PressureRatio(pressure_ratio), efficiency, gamma_mixture)
+    dry = compressor_outlet(air_temperature, PressureRatio(pressure_ratio), efficiency, gamma_air)
     before = heat_capacity_mixture * wet["temperature_rise"] * (air_fuel_ratio + 1.0) / air_fuel_ratio
     after = heat_capacity_air * dry["temperature_rise"]
     return {

@@ -9,7 +9,7 @@ from typing import Any
 from spoolwright.constants import R_AIR, ZERO_CELSIUS
 from spoolwright.sums.alternatives import one_of
 from spoolwright.sums.boost_compressor import compressor_outlet
-from spoolwright.sums.boost_gas import COMPRESSOR_EFFICIENCY, CP, GAMMA_COLD, checked_efficiency
+from spoolwright.sums.boost_gas import COMPRESSOR_EFFICIENCY, CP, GAMMA_COLD, PressureRatio, checked_efficiency
 from spoolwright.sums.registry import Input, Output, register
 
 CHARGE_IN = Input("temperature", "charge before the cooler", "0 degC", "280 degC")
@@ -342,7 +342,7 @@ def charge_path(
     """Temperatures [K], pressure [Pa] and density ratio [1] from compressor inlet to manifold."""
     if not 0.0 <= effectiveness <= 1.0:
         raise ValueError("effectiveness is 0 to 100 %; write for example 62 %")
-    out = compressor_outlet(inlet_temperature, pressure_ratio, None, None, efficiency, gamma)
+    out = compressor_outlet(inlet_temperature, PressureRatio(pressure_ratio), efficiency, gamma)
     hot = out["outlet_temperature"]
     cold = inlet_temperature if coolant is None else coolant
     after = hot - effectiveness * (hot - cold)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, NamedTuple
 
 from spoolwright.constants import CP_AIR, GAMMA_AIR
 from spoolwright.sums.alternatives import together
@@ -17,6 +17,7 @@ PRESSURE_IN = Input("pressure_absolute", "absolute pressure at the inlet; with t
 PRESSURE_OUT = Input(
     "pressure_absolute", "absolute pressure at the outlet; instead of the ratio", "60 kPa", "500 kPa", ""
 )
+RATIO_INPUTS = {"pressure_ratio": RATIO, "inlet_pressure": PRESSURE_IN, "outlet_pressure": PRESSURE_OUT}
 
 GAMMA_HOT = Input("number", "ratio of heats of the exhaust gas", "1.26", "1.4", "1.33")
 CP_HOT = Input("heat_capacity", "heat capacity of the exhaust gas", "1050 J/(kg K)", "1350 J/(kg K)", "1150 J/(kg K)")
@@ -33,19 +34,26 @@ def checked_efficiency(value: float) -> float:
     return value
 
 
-def ratio_of(ratio: float | None, before: float | None, behind: float | None) -> float:
-    """Pressure ratio [1] as given, or behind over before [Pa]."""
-    if together(inlet_pressure=before, outlet_pressure=behind):
-        if ratio is not None:
-            raise ValueError("pressure_ratio and the two pressures say the same thing; give only one of them")
-        assert before is not None
-        assert behind is not None
-        return behind / before
-    if ratio is None:
-        raise ValueError("give pressure_ratio, or inlet_pressure and outlet_pressure")
-    if ratio <= 0.0:
-        raise ValueError("a pressure ratio is above zero")
-    return ratio
+class PressureRatio(NamedTuple):
+    """A compressor's pressure ratio [1], or the absolute pressures [Pa] before and behind it."""
+
+    pressure_ratio: float | None
+    inlet_pressure: float | None = None
+    outlet_pressure: float | None = None
+
+    def value(self) -> float:
+        """Pressure ratio [1], outlet over inlet. Raises ValueError when it is stated twice or not at all."""
+        if together(inlet_pressure=self.inlet_pressure, outlet_pressure=self.outlet_pressure):
+            if self.pressure_ratio is not None:
+                raise ValueError("pressure_ratio and the two pressures say the same thing; give only one of them")
+            assert self.inlet_pressure is not None
+            assert self.outlet_pressure is not None
+            return self.outlet_pressure / self.inlet_pressure
+        if self.pressure_ratio is None:
+            raise ValueError("give pressure_ratio, or inlet_pressure and outlet_pressure")
+        if self.pressure_ratio <= 0.0:
+            raise ValueError("a pressure ratio is above zero")
+        return self.pressure_ratio
 
 
 def outlet_on_a_gauge(given: Mapping[str, Any]) -> list[str]:

@@ -8,10 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from math import sqrt
-from typing import Any
+from typing import Any, NamedTuple
 
-from spoolwright.sums.air_orifices import orifice_for_flow
+from spoolwright.sums.air_orifices import GasThrough, orifice_for_flow
 from spoolwright.sums.boost_gas import (
+    COMPRESSOR_EFFICIENCY,
     CP,
     CP_HOT,
     GAMMA_COLD,
@@ -20,8 +21,8 @@ from spoolwright.sums.boost_gas import (
     HOT_INLET,
     MECHANICAL,
     TURBINE_EFFICIENCY,
+    PressureRatio,
     checked_efficiency,
-    ratio_of,
     temperature_factor,
 )
 from spoolwright.sums.registry import Input, Output, register
@@ -29,19 +30,28 @@ from spoolwright.sums.registry import Input, Output, register
 EXPANSION_RATIO = Input("ratio", "turbine expansion ratio, absolute, before over behind", "1.02", "5", "")
 BEFORE = Input("pressure_absolute", "absolute pressure before the turbine; with that behind", "60 kPa", "700 kPa", "")
 BEHIND = Input("pressure_absolute", "absolute pressure behind the turbine", "60 kPa", "200 kPa", "")
+EXPANSION_INPUTS = {"expansion_ratio": EXPANSION_RATIO, "before": BEFORE, "behind": BEHIND}
+BYPASS = Input("share", "share of the gas that goes through the wastegate", "0 %", "70 %", "0 %")
 COMPRESSOR_POWER = Input("power", "power the compressor takes", "0.1 kW", "300 kW")
 
 
-def expansion_of(expansion_ratio: float | None, before: float | None, behind: float | None) -> float:
-    """Expansion ratio [1], as given or from the pressures [Pa] before and behind the turbine."""
-    try:
-        ratio = ratio_of(expansion_ratio, behind, before)
-    except ValueError as trouble:
-        words = str(trouble).replace("outlet_pressure", "before").replace("inlet_pressure", "behind")
-        raise ValueError(words.replace("pressure_ratio", "expansion_ratio")) from None
-    if ratio < 1.0:
-        raise ValueError("an expansion ratio is above 1: pressure before the turbine over pressure behind it")
-    return ratio
+class Expansion(NamedTuple):
+    """A turbine's expansion ratio [1], or the absolute pressures [Pa] before and behind it."""
+
+    expansion_ratio: float | None
+    before: float | None = None
+    behind: float | None = None
+
+    def ratio(self) -> float:
+        """Expansion ratio [1], before over behind. Raises ValueError when stated twice, not at all, or below 1."""
+        try:
+            ratio = PressureRatio(self.expansion_ratio, self.behind, self.before).value()
+        except ValueError as trouble:
+            words = str(trouble).replace("outlet_pressure", "before").replace("inlet_pressure", "behind")
+            raise ValueError(words.replace("pressure_ratio", "expansion_ratio")) from None
+        if ratio < 1.0:
+            raise ValueError("an expansion ratio is above 1: pressure before the turbine over pressure behind it")
+        return ratio
 
 
 @register(
@@ -49,9 +59,7 @@ def expansion_of(expansion_ratio: float | None, before: float | None, behind: fl
     "Turbine outlet temperature",
     inputs={
         "inlet_temperature": HOT_INLET,
-        "expansion_ratio": EXPANSION_RATIO,
-        "before": BEFORE,
-        "behind": BEHIND,
+        **EXPANSION_INPUTS,
         "efficiency": TURBINE_EFFICIENCY,
         "gamma": GAMMA_HOT,
     },
@@ -70,16 +78,9 @@ def expansion_of(expansion_ratio: float | None, before: float | None, behind: fl
     slips=("efficiency divided instead of multiplied", "gauge pressures in the ratio"),
     example='--inlet-temperature "850 degC" --before "1.6 bar" --behind "1.03 bar" --efficiency "65 %"',
 )
-def turbine_outlet(
-    inlet_temperature: float,
-    expansion_ratio: float | None,
-    before: float | None,
-    behind: float | None,
-    efficiency: float,
-    gamma: float,
-) -> dict[str, float]:
+def turbine_outlet(inlet_temperature: float, expansion: Expansion, efficiency: float, gamma: float) -> dict[str, float]:
     """Outlet temperature [K] of a turbine."""
-    ratio = expansion_of(expansion_ratio, before, behind)
+    ratio = expansion.ratio()
     checked_efficiency(efficiency)
     ideal = inlet_temperature * (1.0 - 1.0 / temperature_factor(ratio, gamma))
     return {
@@ -96,13 +97,11 @@ def turbine_outlet(
     inputs={
         "mass_flow": GAS_FLOW,
         "inlet_temperature": HOT_INLET,
-        "expansion_ratio": EXPANSION_RATIO,
-        "before": BEFORE,
-        "behind": BEHIND,
+        **EXPANSION_INPUTS,
         "efficiency": TURBINE_EFFICIENCY,
         "gamma": GAMMA_HOT,
         "heat_capacity": CP_HOT,
-        "bypass": Input("share", "share of the gas that goes through the wastegate", "0 %", "70 %", "0 %"),
+        "bypass": BYPASS,
         "mechanical_efficiency": MECHANICAL,
     },
     outputs={
@@ -121,9 +120,7 @@ def turbine_outlet(
 def turbine_power(
     mass_flow: float,
     inlet_temperature: float,
-    expansion_ratio: float | None,
-    before: float | None,
-    behind: float | None,
+    expansion: Expansion,
     efficiency: float,
     gamma: float,
     heat_capacity: float,
@@ -133,7 +130,7 @@ def turbine_power(
     """Power [W] of a turbine fed with the share of the gas that is not bypassed."""
     if not 0.0 <= bypass < 1.0:
         raise ValueError("bypass is a share between 0 and 100 %")
-    out = turbine_outlet(inlet_temperature, expansion_ratio, before, behind, efficiency, gamma)
+    out = turbine_outlet(inlet_temperature, expansion, efficiency, gamma)
     work = heat_capacity * out["temperature_drop"]
     power = mass_flow * (1.0 - bypass) * work
     return {
@@ -161,7 +158,7 @@ def _balance_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> S
         "mechanical_efficiency": MECHANICAL,
         "gamma": GAMMA_HOT,
         "heat_capacity": CP_HOT,
-        "bypass": Input("share", "share of the gas that goes through the wastegate", "0 %", "70 %", "0 %"),
+        "bypass": BYPASS,
         "behind": BEHIND,
     },
     outputs={
@@ -223,7 +220,7 @@ def _share_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Seq
     inputs={
         "compressor_inlet": Input("temperature", "air at the compressor inlet", "-40 degC", "80 degC"),
         "compressor_ratio": Input("ratio", "compressor pressure ratio, absolute", "1.02", "5"),
-        "compressor_efficiency": Input("share", "isentropic efficiency of the compressor", "45 %", "85 %"),
+        "compressor_efficiency": COMPRESSOR_EFFICIENCY,
         "turbine_inlet": HOT_INLET,
         "expansion_ratio": Input("ratio", "turbine expansion ratio, absolute", "1.02", "5"),
         "turbine_efficiency": TURBINE_EFFICIENCY,
@@ -267,7 +264,7 @@ def turbo_work_share(
     """Work [J per kg of air] of both wheels and their ratio [1]."""
     factor = temperature_factor(compressor_ratio, gamma_air) - 1.0
     outlet = compressor_inlet * (1.0 + factor / checked_efficiency(compressor_efficiency))
-    gas = turbine_outlet(turbine_inlet, expansion_ratio, None, None, turbine_efficiency, gamma_gas)
+    gas = turbine_outlet(turbine_inlet, Expansion(expansion_ratio), turbine_efficiency, gamma_gas)
     taken = heat_capacity_air * (outlet - compressor_inlet)
     given = heat_capacity_gas * gas["temperature_drop"] * (1.0 + 1.0 / air_fuel_ratio)
     return {
@@ -358,9 +355,8 @@ def bypass_share(
     gate_discharge: float,
 ) -> dict[str, float | None]:
     """Bypass flow [kg/s], its share [1] and the hole [m] it needs."""
-    one = turbine_power(
-        1.0, inlet_temperature, None, before, behind, efficiency, gamma, heat_capacity, 0.0, mechanical_efficiency
-    )
+    expansion = Expansion(None, before, behind)
+    one = turbine_power(1.0, inlet_temperature, expansion, efficiency, gamma, heat_capacity, 0.0, mechanical_efficiency)
     if one["shaft_power"] <= 0.0:
         raise ValueError("the turbine gives no power at this expansion ratio")
     needed = compressor_power / one["shaft_power"]
@@ -368,9 +364,8 @@ def bypass_share(
     hole = None
     if bypass > 0.0:
         R = heat_capacity * (gamma - 1.0) / gamma
-        hole = orifice_for_flow(
-            bypass, checked_efficiency(gate_discharge), before, inlet_temperature, behind, None, gamma, R, 1.0
-        )["diameter"]
+        gas = GasThrough(checked_efficiency(gate_discharge), before, inlet_temperature, behind, None, gamma, R)
+        hole = orifice_for_flow(bypass, gas, holes=1.0)["diameter"]
     return {
         "turbine_flow": needed,
         "bypass_flow": bypass,

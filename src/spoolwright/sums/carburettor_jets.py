@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from math import pi, sqrt
-from typing import Any
+from typing import Any, NamedTuple
 
 from spoolwright.constants import STANDARD_GRAVITY
 from spoolwright.sums.alternatives import one_of
@@ -22,16 +22,36 @@ DEPRESSION = Input("pressure_difference", "depression of the venturi", "0.2 kPa"
 PULL_SHARE = Input("share", "share of it that reaches the jet", "30 %", "250 %", "100 %")
 LIP = Input("length", "nozzle above the fuel level", "0 mm", "15 mm", "0 mm")
 JET_OUT = Output("length", "mm", "jet diameter", ("in", "0.01mm", "thou"))
+JET_INPUTS = {
+    "fuel_density": FUEL_DENSITY,
+    "discharge": JET_DISCHARGE,
+    "depression": DEPRESSION,
+    "pull_share": PULL_SHARE,
+    "lip": LIP,
+}
 
 _AFR = Input("ratio", "air-fuel ratio by mass or on one and the same gauge", "5", "20", "")
 
 
-def pull_on_jet(depression: float, pull_share: float, lip: float, density: float) -> float:
-    """Pressure difference [Pa] across the jet; raises ValueError when the fuel does not reach the nozzle."""
-    pull = depression * pull_share - density * STANDARD_GRAVITY * lip
-    if pull <= 0.0:
-        raise ValueError("the depression does not lift the fuel over the lip; no fuel flows")
-    return pull
+class AtTheJet(NamedTuple):
+    """What decides a jet's flow: fuel density [kg/m3], coefficient [1], depression [Pa], its share [1], lip [m]."""
+
+    fuel_density: float
+    discharge: float
+    depression: float
+    pull_share: float
+    lip: float
+
+    def pull(self) -> float:
+        """Pressure difference [Pa] across the jet; raises ValueError when the fuel does not reach the nozzle."""
+        pull = self.depression * self.pull_share - self.fuel_density * STANDARD_GRAVITY * self.lip
+        if pull <= 0.0:
+            raise ValueError("the depression does not lift the fuel over the lip; no fuel flows")
+        return pull
+
+    def flow_per_area(self) -> float:
+        """Fuel flow [kg/(s m2)] of the jet's area."""
+        return self.discharge * sqrt(2.0 * self.fuel_density * self.pull())
 
 
 # ----------------------------------------------------------------------------- size and flow
@@ -40,11 +60,7 @@ def pull_on_jet(depression: float, pull_share: float, lip: float, density: float
     "Jet diameter for a fuel flow",
     inputs={
         "fuel_flow": Input("mass_flow", "fuel through all jets", "0.2 kg/h", "500 kg/h"),
-        "fuel_density": FUEL_DENSITY,
-        "discharge": JET_DISCHARGE,
-        "depression": DEPRESSION,
-        "pull_share": PULL_SHARE,
-        "lip": LIP,
+        **JET_INPUTS,
         "jets": Input("count", "how many equal jets share it", "1", "16", "1"),
     },
     outputs={
@@ -62,19 +78,10 @@ def pull_on_jet(depression: float, pull_share: float, lip: float, density: float
     example='--fuel-flow "0.4 kg/min" --fuel-density "780 kg/m3" --discharge "60 %" --depression "7.25 kPa" '
     '--pull-share "75 %"',
 )
-def jet_diameter(
-    fuel_flow: float,
-    fuel_density: float,
-    discharge: float,
-    depression: float,
-    pull_share: float,
-    lip: float,
-    jets: float,
-) -> dict[str, float]:
+def jet_diameter(fuel_flow: float, state: AtTheJet, jets: float) -> dict[str, float]:
     """Diameter [m] of each jet for ``fuel_flow`` [kg/s] in all."""
-    pull = pull_on_jet(depression, pull_share, lip, fuel_density)
-    area = fuel_flow / jets / (discharge * sqrt(2.0 * fuel_density * pull))
-    return {"diameter": sqrt(4.0 / pi * area), "area": area, "pull": pull}
+    area = fuel_flow / jets / state.flow_per_area()
+    return {"diameter": sqrt(4.0 / pi * area), "area": area, "pull": state.pull()}
 
 
 @register(
@@ -82,11 +89,7 @@ def jet_diameter(
     "Fuel flow of a jet",
     inputs={
         "jet": JET,
-        "fuel_density": FUEL_DENSITY,
-        "discharge": JET_DISCHARGE,
-        "depression": DEPRESSION,
-        "pull_share": PULL_SHARE,
-        "lip": LIP,
+        **JET_INPUTS,
         "jets": Input("count", "how many equal jets", "1", "16", "1"),
         "air_flow": Input("mass_flow", "air flow, for the mixture", "0.0005 kg/s", "2 kg/s", ""),
     },
@@ -100,22 +103,12 @@ def jet_diameter(
     source="orifice law; carburettor chapter of textbooks on combustion engines",
     example='--jet "1.9 mm" --fuel-density "0.745 kg/L" --discharge "70 %" --depression "5.5 kPa"',
 )
-def jet_flow(
-    jet: float,
-    fuel_density: float,
-    discharge: float,
-    depression: float,
-    pull_share: float,
-    lip: float,
-    jets: float,
-    air_flow: float | None,
-) -> dict[str, float | None]:
+def jet_flow(jet: float, state: AtTheJet, jets: float, air_flow: float | None) -> dict[str, float | None]:
     """Fuel flow [kg/s, m3/s] of jets, and the mixture where the air is given."""
-    pull = pull_on_jet(depression, pull_share, lip, fuel_density)
-    flow = jets * discharge * pi / 4.0 * jet**2 * sqrt(2.0 * fuel_density * pull)
+    flow = jets * pi / 4.0 * jet**2 * state.flow_per_area()
     return {
         "fuel_flow": flow,
-        "fuel_volume_flow": flow / fuel_density,
+        "fuel_volume_flow": flow / state.fuel_density,
         "air_fuel_ratio": None if air_flow is None else air_flow / flow,
     }
 

@@ -329,11 +329,7 @@ def fan_system_parabola(
     '--system-pressure "8 inH2O"',
 )
 def fan_system_curve(
-    fan: list[tuple[float, float]],
-    speed_ratio: float,
-    density_ratio: float,
-    system_flow: float,
-    system_pressure: float,
+    fan: list[tuple[float, float]], speed_ratio: float, density_ratio: float, system_flow: float, system_pressure: float
 ) -> dict[str, float]:
     """Operating point [m3/s, Pa] of a fan curve on a quadratic system."""
     if min(speed_ratio, density_ratio, system_flow) <= 0.0:

@@ -111,13 +111,7 @@ def _hot_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Seque
     ),
 )
 def ring_gap_hot(
-    bore: float,
-    gap: float | None,
-    factor: float | None,
-    ring_rise: float,
-    bore_rise: float,
-    ring: float,
-    barrel: float,
+    bore: float, gap: float | None, factor: float | None, ring_rise: float, bore_rise: float, ring: float, barrel: float
 ) -> dict[str, float]:
     """Lengths [m] and a share. Raises ValueError unless exactly one of gap and factor is given."""
     if (gap is None) == (factor is None):

@@ -63,11 +63,7 @@ def _seat_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Sequ
     example='--seat-force "310 N" --valve-diameter "40 mm" --port-pressure "100 kPa"',
 )
 def valve_seat_force(
-    seat_force: float,
-    valve_diameter: float,
-    port_pressure: float,
-    cylinder_pressure: float,
-    stem_diameter: float,
+    seat_force: float, valve_diameter: float, port_pressure: float, cylinder_pressure: float, stem_diameter: float
 ) -> dict[str, float]:
     """Forces [N], gauge pressures [Pa]."""
     area = math.pi / 4.0 * (valve_diameter**2 - stem_diameter**2)
@@ -259,12 +255,7 @@ def spring_shim(
     example='--valve "118 g" --spring "90 g" --cam-side "95 g" --rocker-ratio 1.3',
 )
 def valve_gear_mass(
-    valve: float,
-    spring: float,
-    cam_side: float,
-    rocker_ratio: float,
-    rocker_inertia: float,
-    rocker_arm: float | None,
+    valve: float, spring: float, cam_side: float, rocker_ratio: float, rocker_inertia: float, rocker_arm: float | None
 ) -> dict[str, float]:
     """Mass [kg]. Raises ValueError for an inertia without its arm."""
     if rocker_inertia > 0.0 and rocker_arm is None:

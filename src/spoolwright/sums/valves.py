@@ -21,6 +21,14 @@ LIFT_CURVE = Input(
     curve=("angle", "length"),
     sheet="valves.intake.lift_table:angle,lift",
 )
+DROP = Input(
+    "length",
+    "valve pushed down at TDC until it touches the piston",
+    "0.5 mm",
+    "25 mm",
+    sheet="valves.intake.drop",
+)
+LEAN = Input("angle", "valve stem from the cylinder's axis", "0 deg", "50 deg", "0 deg")
 STEP = 0.25  # deg; the gap is searched on this grid and at every point of the table
 
 
@@ -71,16 +79,10 @@ def _approach_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> 
     "Valve to piston: the least gap and where, with the cam moved both ways",
     inputs={
         "lift": LIFT_CURVE,
-        "drop": Input(
-            "length",
-            "valve pushed down at TDC until it touches the piston",
-            "0.5 mm",
-            "25 mm",
-            sheet="valves.intake.drop",
-        ),
+        "drop": DROP,
         "stroke": STROKE,
         "rod_length": ROD_LENGTH,
-        "lean": Input("angle", "valve stem from the cylinder's axis", "0 deg", "50 deg", "0 deg"),
+        "lean": LEAN,
         "cam_shift": Input("angle", "cam moved by so many crank degrees, both ways", "0 deg", "15 deg", "5 deg"),
         "lash": Input(
             "length", "lash taken off the table's lift; 0 if measured at the valve", "0 mm", "0.8 mm", "0 mm"
@@ -165,16 +167,10 @@ def valve_to_piston(
     inputs={
         "lift": Input("length", "lift at that angle", "0 mm", "20 mm"),
         "angle": Input("angle", "crank degrees after TDC, before it negative", "-60 deg", "60 deg", reference="ATDC"),
-        "drop": Input(
-            "length",
-            "valve pushed down at TDC until it touches the piston",
-            "0.5 mm",
-            "25 mm",
-            sheet="valves.intake.drop",
-        ),
+        "drop": DROP,
         "stroke": STROKE,
         "rod_length": ROD_LENGTH,
-        "lean": Input("angle", "valve stem from the cylinder's axis", "0 deg", "50 deg", "0 deg"),
+        "lean": LEAN,
         "pin_offset": PIN_OFFSET,
     },
     outputs={

@@ -7,7 +7,7 @@ import re
 import shutil
 import subprocess
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -18,7 +18,6 @@ from spoolwright.sheet import demo_folder
 
 _START = "from spoolwright.cli import main; main()"
 _ADDRESS = re.compile(r"is at (http://\S+)")
-Views = Callable[..., Any]
 
 
 @dataclass
@@ -96,32 +95,51 @@ def browser() -> Iterator[Any]:
         made.close()
 
 
-@pytest.fixture
-def view(browser: Any) -> Iterator[Views]:
-    """Open a page: ``view(address, width=1440, theme="light")``. Errors of its console, and calls to anywhere but the
-    server, fail the test when it ends."""
-    contexts: list[Any] = []
-    wrong: list[str] = []
+class Views:
+    """Opens pages: ``view(address, width=1440, theme="light")``. What a page does wrong is collected in ``wrong``."""
 
-    def opened(address: str, width: int = 1440, theme: str = "light") -> Any:
+    def __init__(self, browser: Any) -> None:
+        self.browser = browser
+        self.contexts: list[Any] = []
+        self.wrong: list[str] = []
+        self.killed: set[str] = set()
+
+    def __call__(self, address: str, width: int = 1440, theme: str = "light") -> Any:
         size = {"width": width, "height": 844 if width < 600 else 900}
-        context = browser.new_context(viewport=size, color_scheme=theme, accept_downloads=True)
-        contexts.append(context)
+        context = self.browser.new_context(viewport=size, color_scheme=theme, accept_downloads=True)
+        self.contexts.append(context)
         page = context.new_page()
         page.set_default_timeout(90_000)
-        page.on("console", lambda message: wrong.append(message.text) if message.type == "error" else None)
-        page.on("pageerror", lambda trouble: wrong.append(str(trouble)))
-        own = address.split("/")[2]
-        page.on("request", lambda request: wrong.append(f"calls {request.url}") if _foreign(request.url, own) else None)
+        page.on("console", self._console)
+        page.on("pageerror", lambda trouble: self.wrong.append(str(trouble)))
+        own = _server(address)
+        page.on("request", lambda request: self._request(request.url, own))
         page.goto(address)
         return page
 
-    yield opened
-    for context in contexts:
+    def kills(self, bench: Bench) -> None:
+        """The test kills this server now: that the browser then misses it is no fault of the page."""
+        self.killed.add(_server(bench.address))
+
+    def _console(self, message: Any) -> None:
+        about = f"{message.text} {message.location.get('url', '')}"
+        if message.type == "error" and not any(server in about for server in self.killed):
+            self.wrong.append(about)
+
+    def _request(self, url: str, own: str) -> None:
+        if url.partition("://")[0] in ("http", "https", "ws", "wss") and _server(url) != own:
+            self.wrong.append(f"calls {url}")
+
+
+@pytest.fixture
+def view(browser: Any) -> Iterator[Views]:
+    """Open a page. Errors of its console, and calls to anywhere but the server, fail the test when it ends."""
+    views = Views(browser)
+    yield views
+    for context in views.contexts:
         context.close()
-    assert not wrong, wrong
+    assert not views.wrong, views.wrong
 
 
-def _foreign(address: str, own: str) -> bool:
-    scheme, _, rest = address.partition("://")
-    return scheme in ("http", "https", "ws", "wss") and rest.split("/")[0] != own
+def _server(address: str) -> str:
+    return address.partition("://")[2].split("/")[0]

@@ -70,6 +70,21 @@ def test_edit__goes_to_disk_makes_the_run_stale_and_is_undone(run_once: str, vie
     assert field.input_value() == "38 mm"
 
 
+def test_text_begun__stays_while_the_page_is_drawn_anew(run_once: str, view: Any, bench: Any) -> None:
+    sheet = bench.folder / "plover" / "build.toml"
+    before = sheet.read_text(encoding="utf-8")
+    page = view(run_once)
+    page.wait_for_selector("[data-drawn]")
+    page.locator("#speeds").click()
+    page.keyboard.type("2500:3")
+    sheet.write_text(before.replace('"650 mm"', '"655 mm"'), encoding="utf-8")  # by another program
+    page.wait_for_selector(".runbox .v.watch")
+    page.keyboard.type("000:500")
+    assert page.locator("#speeds").input_value() == "2500:3000:500"
+    sheet.write_text(before, encoding="utf-8")
+    page.wait_for_selector(SETTLED)
+
+
 def test_bad_text__stays_and_is_told_beside_it(run_once: str, view: Any, bench: Any) -> None:
     sheet = bench.folder / "plover" / "build.toml"
     before = sheet.read_text(encoding="utf-8")

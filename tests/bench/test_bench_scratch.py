@@ -37,11 +37,27 @@ def test_sum__is_filled_from_the_build_changed_and_kept(bench: Any, view: Any) -
     assert too_wide(page) == 0
 
 
+def test_click__on_a_sum_right_after_typing_counts(bench: Any, view: Any) -> None:
+    page = view(f"{bench.address}/plover/scratch")
+    page.get_by_role("button", name="Mean piston speed", exact=True).wait_for()
+    assert page.get_by_role("button", name="Compression ratio from measured parts").is_visible()
+    page.evaluate(
+        """() => {
+            const search = document.querySelector("[aria-label='Find a sum']");
+            search.value = "mean piston";
+            search.dispatchEvent(new Event("input", { bubbles: true }));
+            [...document.querySelectorAll(".sums .sum")].find((one) => one.innerText === "Mean piston speed").click();
+        }"""
+    )
+    page.locator("h1", has_text="Mean piston speed").wait_for()
+    page.get_by_role("button", name="Compression ratio from measured parts").wait_for(state="hidden")
+
+
 @pytest.mark.parametrize(("width", "theme"), [(1440, "dark"), (390, "light")])
 def test_sum__is_found_by_words_and_says_what_it_needs(bench: Any, view: Any, width: int, theme: str) -> None:
     page = view(f"{bench.address}/plover/scratch", width, theme)
     page.locator("[aria-label='Find a sum']").fill("mean piston speed")
-    page.locator(".sums .sum", has_text="Mean piston speed").first.click()
+    page.get_by_role("button", name="Mean piston speed", exact=True).click()
     page.locator("h1", has_text="Mean piston speed").wait_for()
     page.locator("[aria-label='Fill the inputs']").select_option("")
     page.locator("h1", has_text="still needed").wait_for()

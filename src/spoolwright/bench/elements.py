@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from html import escape
+from pathlib import Path
 from typing import Any
 
 from nicegui import ui
 from nicegui.element import Element
 
 from spoolwright.bench.words import rich
+
+LONGEST = 4000  # letters taken of one line
 
 
 def box(tag: str = "div", classes: str = "", **attributes: str) -> Element:
@@ -70,15 +73,27 @@ def scroll(label: str) -> Element:
     return box("div", "scroll", tabindex="0", role="region", aria_label=label)
 
 
-def line(value: str, typed: Callable[[str], None], classes: str = "search", **attributes: str) -> Element:
-    """A line to type in; ``typed`` gets the text when it is left or confirmed, and the text stays as typed."""
-    made = box("input", classes, type="text", autocomplete="off", **attributes)
-    made.props["value"] = value
+class Line(Element, component=Path(__file__).parent / "look" / "line.js"):
+    """A line to type in; ``typed`` gets the text when it is left or confirmed, or with ``at_once`` at every letter.
 
-    def take(text: str) -> None:
-        made.props["value"] = text  # or the next drawing of the page would bring the old text back
-        made.update()
-        typed(text)
+    A plain input would be set back to the server's text whenever anything on the page is drawn anew.
+    """
 
-    made.on("change", lambda event: take(str(event.args)[:4000]), js_handler="(e) => emit(e.target.value)")
-    return made
+    def __init__(
+        self,
+        value: str,
+        typed: Callable[[str], None],
+        classes: str = "search",
+        at_once: bool = False,
+        **attributes: str,
+    ) -> None:
+        super().__init__()
+        self.classes(classes)
+        self.props["value"] = value
+        for name, said in attributes.items():
+            self.props[name.replace("_", "-")] = said
+        self.on(
+            "input" if at_once else "change",
+            lambda event: typed(str(event.args)[:LONGEST]),
+            js_handler="(e) => emit(e.target.value)",
+        )

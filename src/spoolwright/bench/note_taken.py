@@ -6,7 +6,7 @@ from html import escape
 from typing import Any
 
 from spoolwright.bench.desk import Desk
-from spoolwright.bench.elements import box, button, html, line, panel
+from spoolwright.bench.elements import Line, box, button, html, panel
 from spoolwright.bench.shell import pick
 from spoolwright.bench.upload import MB, Upload
 from spoolwright.errors import BadInput
@@ -53,7 +53,7 @@ class NoteTaken:
     def _line(self, name: str, label: str, hint: str) -> None:
         with box("div", "ask"):
             html(f'<label for="note-{name}">{escape(label)}</label>', "span", "l")
-            line("", lambda text: self._typed(name, text), id=f"note-{name}", placeholder=hint)
+            Line("", lambda text: self._typed(name, text), id=f"note-{name}", placeholder=hint)
 
     def _typed(self, name: str, text: str) -> None:
         self.typed[name] = text.strip()[:400]

@@ -5,13 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from html import escape
 
-from nicegui.element import Element
-
 from spoolwright.bench.desk import Desk
-from spoolwright.bench.elements import box, html
+from spoolwright.bench.elements import Line, box, html
 from spoolwright.bench.field import Field
 from spoolwright.bench.words import number
-from spoolwright.errors import BadInput
 
 FOUND = 12  # values shown at most
 
@@ -24,38 +21,50 @@ def search(desk: Desk) -> None:
             html("Find any value of the sheet", "h2")
             html('<button type="button" class="btn s q" data-close>Close <kbd>Esc</kbd></button>', "span", "r")
         with box("div", "bd"):
-            search = box("input", "search", type="search", aria_label="Part of a name or a value", autocomplete="off")
-            found = box("div")
-    search.on(
-        "input",
-        lambda event: _find(desk, found, str(event.args)),
-        js_handler="(e) => emit(e.target.value)",
-        throttle=0.15,
-    )
+            found = _Found(desk)
+            Line("", found.find, at_once=True, type="search", aria_label="Part of a name or a value")
+            found.build()
 
 
-def _find(desk: Desk, found: Element, text: str) -> None:
-    found.clear()
+class _Found:
+    """The values found. A field that is found again stays: somebody may be in it already."""
+
+    def __init__(self, desk: Desk) -> None:
+        self.desk = desk
+        self.fields: dict[str, Field] = {}
+
+    def build(self) -> None:
+        """Where they stand."""
+        self.body = box("div")
+        self.count = html("", "p", "note").style("margin-top:8px")
+
+    def find(self, text: str) -> None:
+        """Show the values with these words in their names or meanings."""
+        hits = _hits(self.desk, text)
+        wanted = [one for path in hits[:FOUND] for one in _places(self.desk, path)]
+        for path in [one for one in self.fields if one not in wanted]:
+            self.fields.pop(path).delete()
+        for place, path in enumerate(wanted):
+            if path not in self.fields:
+                with self.body:
+                    self.fields[path] = Field(self.desk, path, path, "line")
+            self.fields[path].move(target_index=place)
+        tail = f"; the first {FOUND} are shown" if len(hits) > FOUND else ""
+        self.count.content = f"{number(len(hits))} found{tail}." if text.strip() else ""
+
+
+def _hits(desk: Desk, text: str) -> list[str]:
+    """Paths of the sheet that hold every word, names before meanings, short before long."""
     parts = text.lower().split()
     sheet = desk.sheet
     if not parts or sheet is None:
-        return
+        return []
     hits = []
     for path, entry in sheet.entries.items():
         words = f"{path} {entry.field.meaning}".lower().replace("_", " ") + " " + path.lower()
         if all(part in words for part in parts):
             hits.append(path)
-    hits.sort(key=lambda path: (not all(part in path.replace("_", " ") for part in parts), len(path)))
-    with found:
-        for path in hits[:FOUND]:
-            for one in _places(desk, path):
-                try:
-                    Field(desk, one, one, "line")
-                except BadInput:
-                    continue
-        count = len(hits)
-        tail = f"; the first {FOUND} are shown" if count > FOUND else ""
-        html(f"{number(count)} found{tail}.", "p", "note").style("margin-top:8px")
+    return sorted(hits, key=lambda path: (not all(part in path.replace("_", " ") for part in parts), len(path)))
 
 
 def _places(desk: Desk, path: str) -> list[str]:

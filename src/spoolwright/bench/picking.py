@@ -13,7 +13,7 @@ from starlette.responses import Response
 
 from spoolwright import units
 from spoolwright.bench.desk import Desk
-from spoolwright.bench.elements import box, button, html, line
+from spoolwright.bench.elements import Line, box, button, html
 from spoolwright.bench.upload import MB, Upload
 from spoolwright.engine.map_picture import map_of
 from spoolwright.engine.picked_map import Axes, Mark, Picked, Pixel, save
@@ -125,7 +125,7 @@ class Picking:
     def _text(self, name: str, label: str) -> None:
         with box("label"):
             html(escape(label), "span")
-            line(self.texts[name], lambda text: self._typed(name, text), "", data_name=name)
+            Line(self.texts[name], lambda text: self._typed(name, text), "", data_name=name)
 
     def _typed(self, name: str, text: str) -> None:
         self.texts[name] = text.strip()[:60]
@@ -163,7 +163,7 @@ class Picking:
             button("Take back the last click", self.take_back, "btn s")
             with box("label"):
                 html("By number: flow, ratio", "span")
-                line("", self._numbered, "", placeholder="0.05 1.8", data_name="number")
+                Line("", self._numbered, "", placeholder="0.05 1.8", data_name="number")
 
     def _numbered(self, text: str) -> None:
         """A point of the present line or island given by its numbers, for those who do not click."""

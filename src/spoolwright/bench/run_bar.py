@@ -5,7 +5,7 @@ from __future__ import annotations
 from html import escape
 
 from spoolwright.bench.desk import Desk
-from spoolwright.bench.elements import box, button, html
+from spoolwright.bench.elements import Line, box, button, html
 from spoolwright.bench.runs import Run
 from spoolwright.bench.shell import Answer
 from spoolwright.errors import BadInput
@@ -24,8 +24,11 @@ class RunBar:
             self.run = button("Run", lambda: self.start(), "btn pri", "r", "R")
             self.cancel = button("Cancel, keep what is done", desk.build.runs.cancel, "btn pri", "escape", "Esc")
         self.strip = box("div")
-        self.state: tuple[object, ...] = ()
         self.speeds = ""
+        self.options = box("div", "btns note runopts").style("margin-bottom:12px;gap:4px 14px")
+        with self.options:
+            self._options()
+        self.state: tuple[object, ...] = ()
 
     def start(self) -> None:
         """Start a run of this page's variant."""
@@ -43,9 +46,12 @@ class RunBar:
         desk, under_way = self.desk, self.desk.under_way
         self.run.set_visibility(under_way is None)
         self.cancel.set_visibility(under_way is not None)
+        self.options.set_visibility(under_way is None)
+        sheet = desk.sheet
+        self.off.set_visibility(sheet is not None and (sheet.has("charge.compressor") or sheet.has("turbine")))
         failed = desk.build.runs.failed
         done = (len(under_way.points), under_way.compiling) if under_way is not None else ()
-        digest = desk.sheet.digest if desk.sheet is not None else ""
+        digest = sheet.digest if sheet is not None else ""
         state = (id(under_way), done, id(failed), id(desk.run), digest, self.trouble)
         if state == self.state:
             return
@@ -60,39 +66,22 @@ class RunBar:
                 html(f'<p class="bad">The run failed. {escape(failed.said)}</p>').style("margin-bottom:12px")
             elif desk.stale():
                 self._stale()
-            if under_way is None:
-                self._options()
 
     def _options(self) -> None:
-        """Speeds, and the turbo taken off: what the command line can, the page can."""
-        sheet = self.desk.sheet
-        boosted = sheet is not None and (sheet.has("charge.compressor") or sheet.has("turbine"))
-        with box("div", "btns note runopts").style("margin-bottom:12px;gap:4px 14px"):
-            html('<label for="speeds">Speeds</label>', "span")
-            speeds = box(
-                "input",
-                "search",
-                id="speeds",
-                type="text",
-                placeholder="usual ones; or 2000:6000:250",
-                value=self.speeds,
-            ).style("width:230px;font-size:13px;padding:2px 6px")
-            speeds.on(
-                "change",
-                lambda event: setattr(self, "speeds", str(event.args)),
-                js_handler="(e) => emit(e.target.value)",
-            )
-            if boosted:
-                checked = " checked" if self.turbo_off else ""
-                off = html(
-                    f'<label><input type="checkbox" class="turbo-off"{checked}> with the turbo taken off</label>',
-                    "span",
-                )
-                off.on(
-                    "change",
-                    lambda event: setattr(self, "turbo_off", bool(event.args)),
-                    js_handler="(e) => emit(e.target.checked)",
-                )
+        """Speeds, and the turbo taken off: what the command line can, the page can. Made once: a text begun stays."""
+        html('<label for="speeds">Speeds</label>', "span")
+        Line("", self._of_speeds, id="speeds", placeholder="usual ones; or 2000:6000:250").style(
+            "width:230px;font-size:13px;padding:2px 6px"
+        )
+        self.off = html('<label><input type="checkbox" class="turbo-off"> with the turbo taken off</label>', "span")
+        self.off.on(
+            "change",
+            lambda event: setattr(self, "turbo_off", bool(event.args)),
+            js_handler="(e) => emit(e.target.checked)",
+        )
+
+    def _of_speeds(self, text: str) -> None:
+        self.speeds = text
 
     def _stale(self) -> None:
         run, sheet = self.desk.run, self.desk.sheet

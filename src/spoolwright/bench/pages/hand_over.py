@@ -11,7 +11,7 @@ from pathlib import Path
 from nicegui import ui
 
 from spoolwright.bench.desk import Desk, Page
-from spoolwright.bench.elements import box, button, html, panel, scroll
+from spoolwright.bench.elements import Line, box, button, html, panel, scroll
 from spoolwright.bench.finding import working
 from spoolwright.bench.leaves import Leaves
 from spoolwright.bench.shell import Answer
@@ -180,16 +180,15 @@ class Signing:
         with made, box("div", "bd"):
             with box("div", "btns"):
                 html('<label for="signer">Your name</label>', "span", "l")
-                field = box("input", "search", id="signer", type="text", maxlength="80", autocomplete="name")
-                field.style("width:210px;font-size:13px;padding:3px 6px")
-                field.on(
-                    "input",
-                    lambda event: setattr(self, "name", str(event.args)[:80]),
-                    js_handler="(e) => emit(e.target.value)",
+                Line("", self._named, "search", at_once=True, id="signer", maxlength="80", autocomplete="name").style(
+                    "width:210px;font-size:13px;padding:3px 6px"
                 )
             self.trouble = html("", "p", "bad")
             self.trouble.set_visibility(False)
             self.rows = box("div").style("margin-top:8px")
+
+    def _named(self, name: str) -> None:
+        self.name = name
 
     def show(self, build: Build) -> None:
         """Who signed for what."""

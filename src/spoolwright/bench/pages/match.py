@@ -12,7 +12,7 @@ from spoolwright.bench import finding as finding_rows
 from spoolwright.bench import marks, match_tables
 from spoolwright.bench.chart import PlotChart, PlotMap
 from spoolwright.bench.desk import Desk, Page
-from spoolwright.bench.elements import box, button, html, line, panel, scroll
+from spoolwright.bench.elements import Line, box, button, html, panel, scroll
 from spoolwright.bench.jobs import Job
 from spoolwright.bench.picking import Picking
 from spoolwright.bench.shell import Answer, counted
@@ -62,6 +62,7 @@ class Match:
             self.go = button("Rank candidates", self.start, "btn pri", "r", "R")
             self.stop = button("Cancel", self._cancel, "btn pri", "escape", "Esc")
         self.strip = box("div")
+        self._wishes()
         self.asks = html("", "nav", "asks")
         self.asks.props["aria-label"] = "Questions"
         with box("div", "cols").style("grid-template-columns:minmax(0,640fr) minmax(0,736fr)"):
@@ -77,6 +78,21 @@ class Match:
         self.state: tuple[Any, ...] = ()
 
     # ------------------------------------------------------------------ panels
+    def _wishes(self) -> None:
+        """What a candidate is asked for. Made once: a text begun stays."""
+        with box("div", "btns note runopts").style("margin-bottom:12px;gap:4px 14px"):
+            for name, label, hint in (
+                ("boost", "Boost wanted", "the spring's label"),
+                ("by", "held by", "half of top speed"),
+            ):
+                html(f'<label for="ask-{name}">{label}</label>', "span")
+                Line(
+                    "",
+                    lambda text, name=name: self.texts.update({name: text.strip()[:40]}),  # type: ignore[misc]
+                    id=f"ask-{name}",
+                    placeholder=hint,
+                ).style("width:150px;font-size:13px;padding:2px 6px")
+
     def _map_panel(self) -> None:
         made, self.map_side = panel("Which compressor?")
         made.props["id"] = "map"
@@ -176,19 +192,6 @@ class Match:
                 html('<p class="warn">Stale: the sheet was changed since this match. Rank again.</p>').style(
                     "margin-bottom:12px"
                 )
-            with box("div", "btns note runopts").style("margin-bottom:12px;gap:4px 14px"):
-                for name, label, hint in (
-                    ("boost", "Boost wanted", "the spring's label"),
-                    ("by", "held by", "half of top speed"),
-                ):
-                    html(f'<label for="ask-{name}">{label}</label>', "span")
-                    made = line(
-                        self.texts[name],
-                        lambda text, name=name: self.texts.update({name: text.strip()[:40]}),  # type: ignore[misc]
-                        id=f"ask-{name}",
-                        placeholder=hint,
-                    )
-                    made.style("width:150px;font-size:13px;padding:2px 6px")
 
     def _answer(self, job: Job | None) -> None:
         if job is None or job.result is None:

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from html import escape
-from itertools import groupby
 from typing import Any
+
+from nicegui.element import Element
 
 from spoolwright.bench import finding as finding_rows
 from spoolwright.bench.desk import Desk, Page
-from spoolwright.bench.elements import box, button, html, line, panel, scroll
+from spoolwright.bench.elements import Line, box, button, html, panel, scroll
 from spoolwright.bench.shell import Answer as AnswerLine
 from spoolwright.bench.shell import pick
 from spoolwright.bench.words import told
@@ -59,24 +60,32 @@ class Scratch:
         made, _ = panel("Sums", f"{len(self.sums)} of them")
         with made:
             with box("div", "bd"):
-                search = box(
-                    "input", "search", type="search", placeholder="ring gap, dwell, jet", aria_label="Find a sum"
-                )
-                search.on("input", lambda event: self._list(str(event.args)), js_handler="(e) => emit(e.target.value)")
-            self.list = box("div", "sums", tabindex="0", role="region", aria_label="Sums")
-        self._list("")
+                hint = "ring gap, dwell, jet"
+                Line("", self._find, at_once=True, type="search", placeholder=hint, aria_label="Find a sum")
+            with box("div", "sums", tabindex="0", role="region", aria_label="Sums"):
+                self.no_sum = html("No sum speaks of this.", "p", "note").style("padding:0 14px 10px")
+                self.topics = {topic: self._topic(topic) for topic in TOPICS}
+        self._find("")
 
-    def _list(self, wanted: str) -> None:
-        words = wanted.lower().split()
-        found = [one for one in self.sums.values() if all(word in _searched(one) for word in words)]
-        self.list.clear()
-        with self.list:
-            if not found:
-                html("No sum speaks of this.", "p", "note").style("padding:0 14px 10px")
-            for topic, ones in groupby(found, key=lambda one: one.topic):
-                html(f"<b>{escape(_title(topic))}</b> {escape(TOPICS[topic])}", "p", "note topic")
-                for one in ones:
-                    button(one.title, lambda one=one: self.open(one), "sum")  # type: ignore[misc]
+    def _topic(self, topic: str) -> tuple[Element, list[tuple[str, Element]]]:
+        """The head of a topic, and its sums each with the words it is found by."""
+        head = html(f"<b>{escape(_title(topic))}</b> {escape(TOPICS[topic])}", "p", "note topic")
+        return head, [
+            (_searched(one), button(one.title, lambda one=one: self.open(one), "sum"))  # type: ignore[misc]
+            for one in self.sums.values()
+            if one.topic == topic
+        ]
+
+    def _find(self, wanted: str) -> None:
+        """Show the sums with these words. The others are hidden, not taken away: a click already on its way counts."""
+        words, any_found = wanted.lower().split(), False
+        for head, ones in self.topics.values():
+            found = [all(word in searched for word in words) for searched, _ in ones]
+            for (_, made), shown in zip(ones, found, strict=True):
+                made.set_visibility(shown)
+            head.set_visibility(any(found))
+            any_found = any_found or any(found)
+        self.no_sum.set_visibility(not any_found)
 
     def open(self, which: Sum) -> None:
         """Another sum on the pad."""
@@ -150,7 +159,7 @@ class Scratch:
                     pick(spec.meaning, options, text or spec.default or "", lambda value: self._take(key, value))
             else:
                 hint = spec.default or _hint(spec)
-                line(text, lambda value: self._take(key, value), id=f"in-{key}", data_input=key, placeholder=hint)
+                Line(text, lambda value: self._take(key, value), id=f"in-{key}", data_input=key, placeholder=hint)
             self.notes[key] = html("", "div", "note")
             html(escape(_meant(spec)), "div", "mean")
 
@@ -204,7 +213,7 @@ class Scratch:
 
     def _keeping(self) -> None:
         with box("div", "btns"):
-            made = line(self.author, self._by, id="by-whom", placeholder="by whom", aria_label="By whom")
+            made = Line(self.author, self._by, id="by-whom", placeholder="by whom", aria_label="By whom")
             made.style("width:130px;font-size:13px")
             button("Keep in the logbook", self.keep, "btn s")
         self.said = html("", "p", "note")

@@ -13,7 +13,7 @@ from typing import Any
 from spoolwright.constants import STANDARD_GRAVITY
 from spoolwright.sums.alternatives import one_of, together
 from spoolwright.sums.registry import Input, Output, register
-from spoolwright.sums.strength import disc_inertia
+from spoolwright.sums.strength_discs import disc_inertia
 
 ROLLER = "Keep clear of roller, straps and driveshaft; guards on, no one in line with the roller."
 INERTIA = Input("inertia", "inertia of roller and all that turns with it", "0.05 kg m2", "2000 kg m2")

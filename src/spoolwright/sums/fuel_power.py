@@ -7,7 +7,8 @@ it differ by a third.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import Any
+from dataclasses import replace
+from typing import Any, NamedTuple
 
 from spoolwright.gas import fuels
 from spoolwright.sums.alternatives import one_of
@@ -18,11 +19,38 @@ CONSUMPTION = Input("fuel_consumption", "brake-specific fuel consumption", "0.38
 POWER = Input("power", "power at the crank", "1 kW", "1500 kW")
 DENSITY = Input("density", "fuel density", "0.60 kg/L", "1.0 kg/L", "0.745 kg/L", sheet="fuel.figures.density")
 _POWER_OUT = Output("power", "hp", "power at the crank", ("kW", "PS"))
+NEED_INPUTS = {
+    "power": Input("power", "power wanted, with consumption; or give fuel_needed", "1 kW", "1500 kW", ""),
+    "consumption": replace(CONSUMPTION, default=""),
+    "fuel_needed": Input("mass_flow", "fuel needed; or give power and consumption", "1 lb/h", "2000 lb/h", ""),
+}
 FLOW_OUT = {
     "fuel_flow": Output("mass_flow", "lb/h", "fuel by mass", ("kg/h", "g/s")),
     "fuel_volume_flow": Output("volume_flow", "L/h", "fuel by volume", ("cc/min", "gal/h")),
 }
 _PRACTICE = "usual at full load: 0.45 to 0.50 lb/hp-hr unboosted, 0.55 to 0.62 boosted petrol, 0.70 to 0.80 E85"
+
+
+class FuelNeed(NamedTuple):
+    """The fuel an engine burns: its mass flow [kg/s], or power [W] and consumption [kg/J]."""
+
+    power: float | None
+    consumption: float | None
+    fuel_needed: float | None
+
+    def flow(self) -> float:
+        """Fuel flow [kg/s]. Raises ValueError when it is stated twice, not at all, or not above zero."""
+        if one_of(power=self.power, fuel_needed=self.fuel_needed) == "fuel_needed":
+            assert self.fuel_needed is not None
+            need = self.fuel_needed
+        else:
+            if self.consumption is None:
+                raise ValueError("power needs consumption beside it")
+            assert self.power is not None
+            need = self.power * self.consumption
+        if need <= 0.0:
+            raise ValueError("the fuel needed must be above zero")
+        return need
 
 
 def _positive(**values: float) -> None:

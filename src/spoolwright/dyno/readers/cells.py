@@ -239,29 +239,32 @@ def parse(cell: str, signs: Signs) -> Parsed:
     return Parsed(value, what)
 
 
-def floats(cells: Sequence[str], decimal: str) -> tuple[NDArray[np.float64], list[int]]:
-    """Values of a column's cells and the places that are not plain finite numbers (nan there)."""
+def floats(cells: Sequence[str], decimal: str) -> tuple[NDArray[np.float64], list[int], list[int]]:
+    """Values of a column's cells (nan where none), the places that are not plain finite numbers, the empty places."""
     import numpy as np
 
     source = cells
     if decimal == ",":
         source = [c.replace(",", ".") if "." not in c else "x" for c in cells]
+    empty = [at for at, cell in enumerate(cells) if not cell or cell.isspace()]
     try:
-        values = np.array(list(map(float, source)), dtype=np.float64)
+        values = np.array([float(c) if c else math.nan for c in source] if empty else list(map(float, source)))
     except ValueError:
         pass
     else:
         # float() also takes "1_0" and "nan"; both must be looked at.
-        if np.isfinite(values).all() and "_" not in "".join(source):
-            return values, []
+        if np.isfinite(values).sum() == values.size - len(empty) and "_" not in "".join(source):
+            return values, [], empty
     values = np.full(len(source), np.nan)
     odd = []
     for at, cell in enumerate(source):
         cell = cell.strip()
+        if not cell:
+            continue
         if _PLAIN.fullmatch(cell):
             value = float(cell)
             if math.isfinite(value):
                 values[at] = value
                 continue
         odd.append(at)
-    return values, odd
+    return values, odd, empty

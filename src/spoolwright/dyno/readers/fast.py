@@ -46,7 +46,7 @@ def read(data: bytes) -> tuple[Table, str] | None:
 
     rows = columns[0].size
     for column, values in zip(table.fields, columns, strict=True):
-        column.pieces, column.odd, column.absent = [values], {}, 0
+        column.pieces, column.odd, column.blank, column.absent = [values], {}, [], 0
     table.lines = np.arange(lines_above + 1, lines_above + 1 + rows)
     table.dialect.fast = True
     return table, digests[0]
@@ -78,7 +78,7 @@ def _ends(data: bytes) -> tuple[Table, int, int] | None:
     irregular = d.remark_lines or d.footer_lines or d.repeated_header_lines or table.dropped or d.joined_lines
     if irregular or d.decimal != "." or any(n >= first for n in d.blank_lines) or len(table.fields) != shape.width:
         return None
-    if any(f.odd or f.signs.thousands for f in table.fields) or any(
+    if any(f.odd or f.blanks().size or f.signs.thousands for f in table.fields) or any(
         line.count(shape.delimiter) != shape.width - 1 for line in last
     ):
         return None

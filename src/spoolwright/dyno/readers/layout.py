@@ -38,13 +38,18 @@ _NUMBER_START: Final = frozenset("0123456789+-.−")
 
 @dataclass(slots=True)
 class Field:
-    """One column while reading: name, unit text, values (nan where ``odd`` holds the text), signs."""
+    """One column while reading: name, unit text, values, signs.
+
+    Values are nan where ``odd`` holds the text of the cell, where the cell is empty (``blank``, rows), and where the
+    line had no such cell (``absent``, a count).
+    """
 
     name: str
     unit_text: str
     index: int
     pieces: list[NDArray[np.float64]] = field(default_factory=list)
     odd: dict[int, str] = field(default_factory=dict)
+    blank: list[NDArray[np.int64]] = field(default_factory=list)
     signs: Signs = PLAIN_SIGNS
     absent: int = 0
     unit_changes: list[tuple[int, int, str]] = field(default_factory=list)
@@ -56,6 +61,14 @@ class Field:
         if len(self.pieces) != 1:
             self.pieces = [np.concatenate(self.pieces) if self.pieces else np.empty(0)]
         return self.pieces[0]
+
+    def blanks(self) -> NDArray[np.int64]:
+        """Rows whose cell is empty, rising."""
+        import numpy as np
+
+        if len(self.blank) != 1:
+            self.blank = [np.concatenate(self.blank) if self.blank else np.empty(0, dtype=np.int64)]
+        return self.blank[0]
 
 
 @dataclass(slots=True)
@@ -467,8 +480,10 @@ class _Reader:
         filled = set(self.targets)
         for position, cells in enumerate(zip(*self.rows, strict=True)):
             column = self.fields[self.targets[position]]
-            values, odd = floats(cells, column.signs.decimal)
+            values, odd, blank = floats(cells, column.signs.decimal)
             column.pieces.append(values)
+            if blank:
+                column.blank.append(base + np.asarray(blank, dtype=np.int64))
             for at in odd:
                 column.odd[base + at] = cells[at]
         for i, column in enumerate(self.fields):

@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING
 
 from spoolwright.dyno.log import Flag, Repair
 from spoolwright.dyno.readers.layout import Field, Table
-from spoolwright.dyno.readers.names import Evidence, name_role, split_unit
-from spoolwright.dyno.readers.quantities import Unit, read_unit
+from spoolwright.dyno.readers.names import role_by_name
+from spoolwright.dyno.readers.quantities import read_unit
 
 if TYPE_CHECKING:
     import numpy as np
@@ -30,14 +30,12 @@ def find_channels(table: Table) -> tuple[int, int, int, int | None] | None:
         names = {c.strip() for c in table.fields[i].odd.values() if c.strip()}
         if not 2 <= len(names) <= min(_MOST_CHANNELS, rows // 2):
             continue
-        known = sum(name_role(*_bare(name))[0] is not None for name in names)
+        known = sum(role_by_name(name) is not None for name in names)
         if known < max(2, 0.4 * len(names)):
             continue
         unit = next((k for k in texts if k != i and _units_only(table.fields[k])), None)
         rest = [k for k in range(len(table.fields)) if k not in (i, unit)]
-        clock = next(
-            (k for k in rest if name_role(*_bare(table.fields[k].name))[0] == "time"), rest[0] if rest else None
-        )
+        clock = next((k for k in rest if role_by_name(table.fields[k].name) == "time"), rest[0] if rest else None)
         numbers = [
             k for k in rest if k != clock and table.fields[k].values().size and _texts(table.fields[k], rows) < 0.6
         ]
@@ -49,11 +47,6 @@ def find_channels(table: Table) -> tuple[int, int, int, int | None] | None:
         )
         return clock, i, value, unit
     return None
-
-
-def _bare(name: str) -> tuple[str, Unit | None, Evidence]:
-    bare, unit = split_unit(name)
-    return bare, read_unit(unit), Evidence(name, unit, True, 0.8, 15.0, 0.9)
 
 
 def _units_only(column: Field) -> bool:
@@ -87,7 +80,8 @@ def widen(table: Table, clock: int, channel: int, value: int, unit: int | None) 
             )
             continue
         key: object = time.odd.get(row, stamps[row]) if row in time.odd else float(stamps[row])
-        now = (key, name, values.odd.get(row, float(readings[row])))
+        number = float(readings[row])
+        now = (key, name, values.odd.get(row, number if number == number else None))
         if now == previous:
             table.dropped.append((int(table.lines[row]), "duplicate"))
             table.repairs.append(
@@ -112,6 +106,7 @@ def widen(table: Table, clock: int, channel: int, value: int, unit: int | None) 
     picked = np.asarray(row_time, dtype=np.int64)
     wide_time = Field(time.name, time.unit_text, 0, [stamps[picked]], signs=time.signs)
     wide_time.odd = {place: time.odd[row] for place, row in enumerate(row_time) if row in time.odd}
+    wide_time.blank = [np.flatnonzero(np.isin(picked, time.blanks()))]
     for name, found in places.items():
         column = columns[name]
         to, source = (np.asarray(x, dtype=np.int64) for x in zip(*found, strict=True))
@@ -119,6 +114,7 @@ def widen(table: Table, clock: int, channel: int, value: int, unit: int | None) 
         filled[to] = readings[source]
         column.pieces = [filled]
         column.odd = {place: values.odd[row] for place, row in found if row in values.odd}
+        column.blank = [np.sort(to[np.isin(source, values.blanks())])]
         column.absent = count - len(found)
         column.lines = np.asarray(first_line, dtype=np.int64)
         column.lines[to] = table.lines[source]

@@ -11,7 +11,7 @@ from spoolwright.dyno.readers import quantities
 from spoolwright.dyno.readers.clock import Reading, guess_time_unit, read_clock, scale
 from spoolwright.dyno.readers.memory import Confirmed
 from spoolwright.dyno.readers.names import Evidence, Meaning, split_unit
-from spoolwright.dyno.readers.resolve import Channel
+from spoolwright.dyno.readers.resolve import Channel, list_blanks
 from spoolwright.dyno.readers.settle import understand
 
 if TYPE_CHECKING:
@@ -121,6 +121,8 @@ def clock_column(channel: Channel, meaning: Meaning, name: str, lines: NDArray[n
                 repairs.append(
                     Repair(int(where[row]), name, "no value", text, "", "no time in a column of times", int(where[row]))
                 )
+        channel.missing += int(channel.field.blanks().size)
+        list_blanks(channel.field.blanks(), where, name, repairs)
         carried = "the clock passed midnight or the full hour here"
         repairs.extend(Repair(int(where[row]), name, "clock carried on", "", "", carried) for row in reading.wraps)
         why = f"written as {reading.notation}" + (f", day of {reading.date}" if reading.date else "")

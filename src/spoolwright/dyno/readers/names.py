@@ -265,6 +265,12 @@ def name_role(bare: str, unit: Unit | None, evidence: Evidence) -> tuple[str | N
     return None, "nothing in its name tells"
 
 
+def role_by_name(name: str, unit_text: str = "") -> str | None:
+    """Role by the name alone, where no numbers can be asked yet."""
+    bare, in_name = split_unit(name)
+    return name_role(bare, read_unit(in_name or unit_text), Evidence(name, in_name, True, 0.8, 15.0, 0.9))[0]
+
+
 def _mixture(role: str, unit: Unit | None, evidence: Evidence) -> tuple[str | None, str]:
     """Lambda, air-fuel ratio or equivalence ratio: the size of the numbers has the last word over the name."""
     top = evidence.start if evidence.start else evidence.high

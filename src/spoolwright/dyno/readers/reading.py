@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from spoolwright.dyno.log import Column, Flag, Log, Repair
-from spoolwright.dyno.readers import fast, longform, memory
+from spoolwright.dyno.readers import fast, longform, memory, side_by_side, sideways
 from spoolwright.dyno.readers.assemble import assemble, order_rows
 from spoolwright.dyno.readers.delimiter import LONGEST_LINE, MOST_COLUMNS, choose
 from spoolwright.dyno.readers.encoding import decode, split_lines
@@ -98,8 +98,19 @@ def _read_carefully(source: Source) -> Table:
         table.flags.append(Flag("not_utf8", f"the text is {text.encoding}", 1))
     if ends == "mixed":
         table.flags.append(Flag("mixed_line_ends", "lines end in more than one way"))
+    return _upright(table)
+
+
+def _upright(table: Table) -> Table:
+    """One row a sample and one column a channel, where the file was laid out in another way."""
     found = longform.find_channels(table)
-    return longform.widen(table, *found) if found else table
+    if found:
+        return longform.widen(table, *found)
+    lead = sideways.lies_on_its_side(table)
+    if lead:
+        table = sideways.turn(table, lead)
+    blocks = side_by_side.find_blocks(table)
+    return side_by_side.onto_one_clock(table, blocks) if blocks else table
 
 
 def _understand(source: Source, table: Table, confirmed: Mapping[Any, Any] | None) -> Log:
@@ -146,8 +157,8 @@ def _drop_empty_columns(table: Table, header_line: int | None) -> None:
     """Columns without a name and without a filled cell: a separator at the end of every line, or two in a row."""
     kept = []
     for i, column in enumerate(table.fields):
-        empty = not column.name.strip() and len(column.odd) + column.absent >= table.lines.size
-        if empty and all(not c.strip() for c in column.odd.values()) and len(table.fields) > 2:
+        empty = not column.name.strip() and column.blanks().size + column.absent >= table.lines.size
+        if empty and len(table.fields) > 2:
             last = i == len(table.fields) - 1
             table.dialect.empty_trailing_column = table.dialect.empty_trailing_column or last
             why = "a separator at the end of every line" if last else "neither a name nor a value in it"

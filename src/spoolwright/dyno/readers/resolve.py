@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 _LONG_RUN = 20
+_MANY = 100  # empty cells of a channel that share one line of the report
 _MARKS = frozenset({"*", "**", "***", "!", "x", "X"})
 _WHY = {
     "thousands": ("thousands mark taken out", "a mark between groups of three digits"),
@@ -49,15 +50,16 @@ def resolve(column: Field, rows: int) -> Channel:
     values = column.values()
     odd = column.odd
     filled = [c for c in _some(odd.values(), 400) if not is_missing(c)]
-    plain = rows - len(odd) - column.absent
+    blank = int(column.blanks().size)
+    plain = rows - len(odd) - blank - column.absent
     marks = [c.strip() for c in _some(odd.values(), 400)]
     if plain <= 0 and marks and set(marks) <= _MARKS and 2 * len(marks) < rows:
         return Channel(column, "text", values, {r: c.strip() for r, c in odd.items() if c.strip()})
     if plain <= 0 and not filled and all(is_missing(c) for c in odd.values()):
-        return Channel(column, "empty", values, missing=len(odd))
+        return Channel(column, "empty", values, missing=len(odd) + blank)
     if filled:
         clocks = sum(is_clock(c) or is_dated(c) for c in filled)
-        share_plain = plain / max(plain + len(odd), 1)
+        share_plain = plain / max(plain + len(odd) + blank, 1)
         if clocks >= 0.5 * len(filled) and (":" in "".join(filled[:5]) or is_dated(filled[0])) and share_plain < 0.9:
             return Channel(column, "clock", values, dict(odd))
         numbers = sum(parse(c, column.signs).value == parse(c, column.signs).value for c in filled)
@@ -98,9 +100,7 @@ def fill_numbers(channel: Channel, lines: NDArray[np.int64], name: str, repairs:
                 units[parsed.unit] = units.get(parsed.unit, 0) + 1
             continue
         text = unwrap(cell)
-        if not text:
-            why = "empty cell"
-        elif parsed.what == "missing" or text.lower() in NO_VALUE:
+        if parsed.what == "missing" or text.lower() in NO_VALUE:
             why = "a spelling of no value"
         else:
             why = "a word in a column of numbers"
@@ -113,9 +113,10 @@ def fill_numbers(channel: Channel, lines: NDArray[np.int64], name: str, repairs:
             values = channel.values = values.copy()
         gone.append((row, f"{values[row]:g}", "a code for no value"))
         values[row] = np.nan
-    channel.missing = len(gone)
+    channel.missing = len(gone) + int(column.blanks().size)
     gone.sort()
     _list_missing(gone, where, name, repairs)
+    list_blanks(column.blanks(), where, name, repairs)
     for what, cells in kinds.items():
         action, why = _WHY[what]
         before = ", ".join(c.strip() for _, c, _ in cells[:3]) + (", ..." if len(cells) > 3 else "")
@@ -145,6 +146,17 @@ def _list_missing(gone: list[tuple[int, str, str]], where: NDArray[np.int64], na
             line, last_line = int(where[first[0]]), int(where[last[0]])
             repairs.append(Repair(line, name, "no value", first[1], "", first[2], last_line, count))
         i = j + 1
+
+
+def list_blanks(blanks: NDArray[np.int64], where: NDArray[np.int64], name: str, repairs: list[Repair]) -> None:
+    """Empty cells: one line each or a run; where they are many, one line for all with their number."""
+    if blanks.size > _MANY:
+        why = "empty cells between these lines; the channel is logged more slowly or stopped"
+        repairs.append(
+            Repair(int(where[blanks[0]]), name, "no value", "", "", why, int(where[blanks[-1]]), int(blanks.size))
+        )
+    else:
+        _list_missing([(int(row), "", "empty cell") for row in blanks], where, name, repairs)
 
 
 def _mixed_units(

@@ -13,6 +13,7 @@ from spoolwright import units
 from spoolwright.cli import _inputs
 from spoolwright.errors import BadInput
 from spoolwright.sums import evaluate
+from spoolwright.sums.doubts import implausible
 from spoolwright.sums.registry import TOPICS, Input, Sum, all_sums, register
 
 SUMS = all_sums()
@@ -82,7 +83,7 @@ def test_example__is_plausible_and_gives_every_output(one: Sum) -> None:
     assert one.example, "no example"
     answer = evaluate.evaluate(one.name, _inputs(shlex.split(one.example)))
     assert set(answer.results) == set(one.outputs), "the keys returned are not the outputs"
-    doubted = [q for key, spec in one.inputs.items() for q in evaluate._implausible(key, spec, answer.inputs[key])]
+    doubted = [q for key, spec in one.inputs.items() for q in implausible(key, spec, answer.inputs[key])]
     assert doubted == [], "the example lies outside the sum's own plausible range"
     assert answer.working
     shown = evaluate.as_json(answer)

@@ -13,8 +13,9 @@ from spoolwright import units
 from spoolwright.findings.asking import PRACTICE, place, workings
 from spoolwright.findings.model import Finding, Verdict
 from spoolwright.sheet import Sheet
-from spoolwright.sums.evaluate import Answer, with_band
+from spoolwright.sums.evaluate import Answer
 from spoolwright.sums.registry import Output
+from spoolwright.sums.working import with_band
 
 Band = tuple[float, float]
 _UNSHOWN = ("AFR", "scfm")  # units that need more than the value to be converted back

@@ -8,7 +8,7 @@ from spoolwright import units
 from spoolwright.findings.model import Finding
 from spoolwright.sheet import Sheet
 from spoolwright.sheet.model import Entry
-from spoolwright.sums.evaluate import odd_ones
+from spoolwright.sums.doubts import odd_ones
 
 # Measures that differ from cylinder to cylinder in any real engine.
 ONE_FOR_ALL = ("cylinders.chamber", "cylinders.dish", "cylinders.deck", "cylinders.bore")

@@ -9,6 +9,7 @@ from spoolwright.cylinder import rows as r
 from spoolwright.cylinder.changes import open_valves, set_one_zone
 from spoolwright.cylinder.closed import trap
 from spoolwright.cylinder.crevice import WORTH_MOVING, held_energy
+from spoolwright.cylinder.records import note_burn
 from spoolwright.cylinder.rows import Cylinders
 from spoolwright.cylinder.steps import advance_closed, advance_open
 from spoolwright.errors import BadInput
@@ -132,3 +133,25 @@ def test_bad_crevice__is_told_in_one_sentence() -> None:
     for volume in (-1e-7, 2e-5):
         with pytest.raises(BadInput, match=r"crevice.*fifth of the clearance volume"):
             cylinders([chamber(crevice=volume)])
+
+
+def test_marks__one_passed_between_two_steps_is_not_lost() -> None:
+    """A crevice that takes unburned gas between the steps carries the burned share from 0.4995 past 0.5 to 0.5001."""
+    c = cylinders([chamber(crevice=CREVICE)])
+    s = c.state[0]
+    s[r.MASS] = 1.0
+    for i in (r.ANGLE_02, r.ANGLE_10, r.ANGLE_50, r.ANGLE_90):
+        s[i] = r.NEVER
+    for share, before, theta in ((0.4995, 0.47, 8.0), (0.53, 0.5001, 8.5), (0.56, 0.53, 9.0)):
+        s[r.BURNED_MASS], s[r.THETA] = share, theta
+        note_burn(s, before, 0.5)
+    assert s[r.ANGLE_50] == 8.0
+    assert s[r.ANGLE_90] == r.NEVER
+
+
+def test_marks__lie_where_the_share_falls_inside_the_step() -> None:
+    c = cylinders()
+    s = c.state[0]
+    s[r.MASS], s[r.BURNED_MASS], s[r.THETA], s[r.ANGLE_50] = 1.0, 0.52, 8.0, r.NEVER
+    note_burn(s, 0.48, 0.5)
+    assert s[r.ANGLE_50] == pytest.approx(7.75)

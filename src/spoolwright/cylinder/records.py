@@ -29,12 +29,15 @@ def clear_records(s: Array) -> None:
 
 @kernel
 def note_burn(s: Array, x_before: float, dtheta: float) -> None:
-    """Angles at which given shares have burned, interpolated inside the step just done (s is after it)."""
+    """Angles at which given shares have first burned, interpolated inside the step just done (s is after it).
+
+    What the crevices take and give between two steps can carry the share past a mark: then it is where the step began.
+    """
     x = s[r.BURNED_MASS] / s[r.MASS]
-    if x > x_before:
-        for i, share in ((r.ANGLE_02, 0.02), (r.ANGLE_10, 0.10), (r.ANGLE_50, 0.50), (r.ANGLE_90, 0.90)):
-            if x_before < share <= x:
-                s[i] = s[r.THETA] - dtheta * (x - share) / (x - x_before)
+    for i, share in ((r.ANGLE_02, 0.02), (r.ANGLE_10, 0.10), (r.ANGLE_50, 0.50), (r.ANGLE_90, 0.90)):
+        if s[i] >= r.NEVER and x >= share:
+            back = (x - share) / (x - x_before) if x_before < share else 1.0
+            s[i] = s[r.THETA] - dtheta * back
 
 
 @kernel

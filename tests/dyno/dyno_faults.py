@@ -40,7 +40,7 @@ def clean(seed: int = 0, seconds: float = 9.0) -> Measured:
         **heads,
     }
     return Measured(
-        file="made.csv", sha256="", number=1, segment=0, first=0, stop=n, lines=(2, n + 1), time=t, w=rpm * RPM,
+        file="made.csv", sha256="", number=1, segment=0, lines=(2, n + 1), time=t, w=rpm * RPM,
         wheel=torque, flywheel=None, unplaced=None, noise=np.full(n, 0.8), scale=0.0,
         acceleration=np.full(n, 4000.0 / seconds * RPM), method="made up", bandwidth=1.0, ratio=4.0, slip_found=False,
         channels=channels, air=Air(295.0, 98.2e3, 0.5),

@@ -50,8 +50,6 @@ class Measured:
     sha256: str
     number: int
     segment: int
-    first: int
-    stop: int
     lines: tuple[int, int]
     time: NDArray[np.float64]
     w: NDArray[np.float64]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
@@ -16,6 +16,8 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from spoolwright.dyno.log import Log
+
+SHORT_HOLE: Final = 0.25  # s; a slope at 1 Hz bandwidth runs across it; common practice, no source
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,10 +59,10 @@ def find_pulls(log: Log, least_rise: float = 1.25) -> list[Pull]:
 def _unbroken(
     t: NDArray[np.float64], x: NDArray[np.float64], first: int, stop: int, step: float | None
 ) -> list[tuple[int, int]]:
-    """Runs of rows without a missing value and without a hole in time."""
+    """Runs of rows without a missing value and without a hole in time longer than a few lost samples."""
     good = np.isfinite(t[first:stop]) & np.isfinite(x[first:stop])
     breaks = [first]
-    limit = 1.6 * step if step else math.inf
+    limit = max(1.6 * step, min(4.0 * step, SHORT_HOLE)) if step else math.inf
     apart = (np.diff(t[first:stop]) > limit) | ~(good[1:] & good[:-1])
     breaks += [*(np.flatnonzero(apart) + first + 1).tolist(), stop]
     return [(a, b) for a, b in itertools.pairwise(breaks) if b - a >= 10 and good[a - first : b - first].all()]

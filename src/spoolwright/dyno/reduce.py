@@ -15,6 +15,7 @@ import numpy as np
 from spoolwright import units
 from spoolwright.dyno import in_step
 from spoolwright.dyno.correct import factor_of
+from spoolwright.dyno.holes import without_holes
 from spoolwright.dyno.measured import RPM, Measured, Reduction
 from spoolwright.dyno.pulls import Pull, find_pulls
 from spoolwright.dyno.readers import memory
@@ -42,18 +43,29 @@ def reduce_log(log: Log, rig: Rig | None = None, air: Air | None = None, torque_
     rig = read_rig(kept["rig"]) if rig is None else rig
     air = read_air(kept["air"], f"kept in {memory.memory_path(log.file).name}") if air is None else air
     air = _air_of(log, air)
+    channels, notes = in_step.channels_of(log, rig)
+    source = _source(log, rig, channels, torque_wanted)
+    whole = log
+    log, bridged = without_holes(log, _needed(source, channels))
+    if log is not whole:
+        channels, _ = in_step.channels_of(log, rig)
     rows = find_pulls(log)
     if not rows:
         raise BadInput(
             f"{log.file.name}: no pull found; a pull is a stretch of open throttle in which speed climbs by a quarter"
         )
-    channels, notes = in_step.channels_of(log, rig)
-    source = _source(log, rig, channels, torque_wanted)
     losses = _losses(log, rig, channels, rows, source)
     pulls = tuple(
         _measure(log, rig, air, channels, pull, number, source, losses) for number, pull in enumerate(rows, start=1)
     )
-    return Reduction(log, rig, air, pulls, losses, tuple(notes))
+    return Reduction(whole, rig, air, pulls, losses, (*notes, *bridged))
+
+
+def _needed(source: str, channels: Mapping[str, NDArray[np.float64]]) -> list[str]:
+    """Roles that must be known in every row for torque over speed."""
+    torque = {"roller load": "roller_torque", "torque column": "torque", "power column": "power"}.get(source)
+    speeds = [r for r in ("engine_speed", "roller_speed") if r in channels]
+    return [*(speeds if source in ("inertia", "roller load") else speeds[:1]), *([torque] if torque else [])]
 
 
 def with_words(log: Log, rig: Mapping[str, Any], air: Mapping[str, Any], keep: bool = False) -> Reduction:
@@ -207,6 +219,9 @@ def _measure(
     moved, delays, notes = in_step.in_step(log, rig, channels, pull)
     t = channels["time"][rows]
     step = float(np.median(np.diff(t)))
+    lost = round(float(t[-1] - t[0]) / step) + 1 - t.size
+    if lost > 0:
+        notes.append(f"about {lost} samples are missing within the pull; the slope was taken across short holes")
     bandwidth = rig.bandwidth
     most = 0.4 / step
     if bandwidth > most:
@@ -221,8 +236,6 @@ def _measure(
         sha256=log.sha256,
         number=number,
         segment=pull.segment,
-        first=pull.first,
-        stop=pull.stop,
         lines=lines,
         time=t,
         w=engine.value,

@@ -99,6 +99,8 @@ def print_corrected(
 ) -> None:
     """Observed first, then each code with its day and window."""
     out = console()
+    noted = False
+    asked: dict[str, str] = {}
     for pull, rows in found:
         watts, at = pull.peak_power()
         torque, _ = pull.peak_torque()
@@ -108,7 +110,6 @@ def print_corrected(
         held = any(row.boost_control not in ("none", "not stated") for row in rows)
         heads = ("code", "factor", "kW", "N m", "reference day", "window")
         table = _table(*heads, *(("T alone",) if held else ()))
-        asked: dict[str, str] = {}
         for row in rows:
             wet = "dry" if row.dry else "wet"
             day = f"{row.reference_pressure / 1e3:.1f} kPa {wet}, {row.reference_temperature - ZERO_CELSIUS:.1f} degC"
@@ -120,15 +121,16 @@ def print_corrected(
                 f = row.factor
                 figures = (f"{f:.4f}", f"{f * watts / 1e3:.1f}", f"{f * torque:.1f}")
                 table.add_row(row.code, *figures, day, window, *without)
-            for question in row.questions:  # the same with other numbers is said once, by the first code
-                asked.setdefault(re.sub(r"[\d.]+", "", question), f"{row.code}: {question}")
+            for question in row.questions:  # the same with other numbers is said once, by the first
+                asked.setdefault(re.sub(r"[\d.]+", "", question), f"{pull.name}, {row.code}: {question}")
         out.print(table)
-        if held:
-            out.print("  T alone: the code's temperature part without its pressure part.")
-        _tell(out, asked.values(), "?")
+        noted = noted or held
         if working:
             for row in rows:
                 out.print(Text(f"{row.code}\n{row.working}\nSource: {row.source}"))
+    if noted:
+        out.print("  T alone: the code's temperature part without its pressure part.")
+    _tell(out, asked.values(), "?")
     _written(out, written)
 
 
@@ -200,8 +202,8 @@ def print_diagnosis(found: Diagnosis, limits: bool) -> None:
     out = console()
     if not found.suspicions:
         out.print("Nothing in these channels points at a fault. That is no clean bill: see what was not looked at.")
-    for rank, one in enumerate(found.suspicions, start=1):
-        _suspicion(out, rank, one)
+    for rank, (one, pulls) in enumerate(found.by_name(), start=1):
+        _suspicion(out, rank, one, pulls)
     for one in found.sensors:
         out.print(Text(f"○ {one.pull}: {one.seen}", style="cyan"))
         out.print(Text(f"    {', or '.join(one.causes)}; {one.check}"))
@@ -212,9 +214,13 @@ def print_diagnosis(found: Diagnosis, limits: bool) -> None:
         out.print("The build's own limits were not held against it; add --build DIR.")
 
 
-def _suspicion(out: Console, rank: int, one: Suspicion) -> None:
+def _suspicion(out: Console, rank: int, one: Suspicion, pulls: Sequence[str]) -> None:
+    """One suspicion where it is strongest; the other pulls that show it are named."""
     head = f"{'■' if one.stop else '▲'} {rank}. {one.name}, {one.pull}: {one.seen}"
     out.print(Text(head, style="bold red" if one.stop else "yellow"))
+    others = sorted(set(pulls) - {one.pull})
+    if others:
+        out.print(Text(f"    also in: {', '.join(others)}"))
     for e in one.evidence:
         value = "" if e.value is None or e.time is None else f": {e.value:.4g} {e.unit}".rstrip()
         when = "" if e.time is None else f"{e.time:.2f} s, {e.speed_rpm:.0f} rpm, "

@@ -11,7 +11,7 @@ import typer
 from spoolwright.errors import BadInput
 
 if TYPE_CHECKING:
-    pass
+    from datetime import datetime
 
 AsJson = Annotated[bool, typer.Option("--json", help="Print plain data.")]
 LogFile = Annotated[Path, typer.Argument(help="The log as it came; it is never changed.", metavar="FILE")]

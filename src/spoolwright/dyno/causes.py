@@ -48,3 +48,10 @@ class Diagnosis:
     suspicions: tuple[Suspicion, ...]
     sensors: tuple[Suspicion, ...]
     not_looked_at: tuple[str, ...] = field(default_factory=tuple)
+
+    def by_name(self) -> list[tuple[Suspicion, list[str]]]:
+        """Each suspicion once, where it is strongest, with all pulls it shows in; worst first."""
+        rows: dict[str, tuple[Suspicion, list[str]]] = {}
+        for one in self.suspicions:
+            rows.setdefault(one.name, (one, []))[1].append(one.pull)
+        return list(rows.values())

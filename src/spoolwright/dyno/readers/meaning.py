@@ -186,7 +186,7 @@ def convert(
         y = x / round(inverse)
     else:
         y = (x + offset) * slope
-    how = f"(x {offset:+g}) x {slope:g}" if offset else f"x {slope:g}"
+    how = f"{'less' if offset < 0.0 else 'plus'} {abs(offset):g}, then x {slope:g}" if offset else f"x {slope:g}"
     repairs.append(Repair(header_line, name, "unit converted", unit.name, wanted, how))
     return y, wanted, True
 

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Sequence
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 
-from spoolwright.dyno.log import Column, Log
+from spoolwright.dyno.log import Column, Log, Repair
 from spoolwright.errors import BadInput
+
+_SHOWN: Final = 4  # places named of many repairs of one kind; --json lists all
 
 
 def as_json(log: Log) -> dict[str, Any]:
@@ -131,14 +135,55 @@ def lines_for_people(log: Log) -> list[str]:
         role = c.role or "(nobody can tell)"
         out.append(f'  {c.index:>2} "{c.name}": {role}, {c.unit_in_file} -> {c.unit} ({c.reason})')
     out += [f"  segment {s.index}: {s.rows} rows, {s.time_first} to {s.time_last} s" for s in log.segments]
-    out += [f"  {f.name}: {f.sentence}" for f in log.flags]
-    out += [f"  to confirm: {c.question}" for c in log.columns if c.question]
+    asked = [c.question for c in log.columns if c.question]
+    # A missing unit is asked about below, with the guess; saying it as a flag too would be the same twice.
+    out += [f"  {f.name}: {f.sentence}" for f in log.flags if f.name != "units_missing" or not asked]
     out += [f"  {text}" for text in log.observations]
-    for r in log.repairs:
-        place = f"line {r.line}" + (f"-{r.last_line}" if r.last_line and r.last_line != r.line else "")
-        column = f', "{r.column}"' if r.column else ""
-        out.append(f'  {place}{column}: {r.what}: "{r.before}" -> "{r.after}" ({r.why})')
+    out += _repairs_for_people([r for r in log.repairs if not (asked and r.what == "unit guessed")])
+    for question, count in Counter(asked).items():
+        out.append(f"  to confirm: {question}" + (f" ({count} columns)" if count > 1 else ""))
+    if asked:
+        out.append('  Confirm once with --column "NAME=ROLE [unit]"; it is remembered beside the log.')
     return out
+
+
+def _repairs_for_people(repairs: Sequence[Repair]) -> list[str]:
+    """A line a repair; many of one kind in one column share a line that names the first few places."""
+    kinds: dict[tuple[str | None, str, str], list[Repair]] = {}
+    converted: dict[tuple[int | None, str, str, str], list[str]] = {}
+    for r in repairs:
+        if r.what == "unit converted" and r.column and r.count == 1 and not r.last_line:
+            converted.setdefault((r.line, r.before, r.after, r.why), []).append(f'"{r.column}"')
+        else:
+            kinds.setdefault((r.column, r.what, r.why), []).append(r)
+    out = [
+        f"  unit converted: {before} -> {after} ({why}) in {', '.join(columns)}"
+        for (_, before, after, why), columns in converted.items()
+    ]
+    for (column, what, why), found in kinds.items():
+        of = f', "{column}"' if column else ""
+        if len(found) <= _SHOWN + 1:
+            out += [f"  {_place(r)}{of}: {what}{_change(r)} ({why})" for r in found]
+            continue
+        places = ", ".join(_place(r) for r in found[:_SHOWN])
+        befores = dict.fromkeys(f'"{r.before}"' for r in found if r.before)
+        words = f": {', '.join(list(befores)[:_SHOWN])}" if befores else ""
+        out.append(f"  {places} and {len(found) - _SHOWN} more places (--json lists all){of}: {what}{words} ({why})")
+    return out
+
+
+def _place(r: Repair) -> str:
+    if r.line is None:
+        return "the file"
+    return f"line {r.line}" + (f"-{r.last_line}" if r.last_line and r.last_line != r.line else "")
+
+
+def _change(r: Repair) -> str:
+    """What stood there and what stands there now; only what there is to say."""
+    many = f", {r.count} cells" if r.count > 1 and r.what == "no value" else ""
+    if r.before and r.after:
+        return f': "{r.before}" -> "{r.after}"{many}'
+    return (f': "{r.before}"' if r.before else f': "{r.after}"' if r.after else "") + many
 
 
 def raw_lines(data: bytes, log: Log, line: int, around: int = 2) -> list[tuple[int, str]]:

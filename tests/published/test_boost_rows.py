@@ -25,6 +25,7 @@ from spoolwright.constants import CP_AIR, R_AIR
 from spoolwright.engine.compressor_map import unusual_reference
 from spoolwright.sums.boost_compressor import compressor_power
 from spoolwright.sums.boost_cooler import charge_cooler
+from spoolwright.sums.boost_gas import PressureRatio
 from spoolwright.sums.work import mean_effective_pressure
 
 with (Path(__file__).parent / "data" / "boost_rows.csv").open(encoding="utf-8", newline="") as _file:
@@ -186,9 +187,7 @@ def test_published_molar_work() -> None:
     done = compressor_power(
         mass_flow=1.0,
         inlet_temperature=300.0,
-        pressure_ratio=None,
-        inlet_pressure=100e3,
-        outlet_pressure=1000e3,
+        pressures=PressureRatio(None, inlet_pressure=100e3, outlet_pressure=1000e3),
         efficiency=0.78,
         gamma=1.4,
         heat_capacity=3.5 * gas_constant,

@@ -54,6 +54,29 @@ def test_other_kinds_of_file(tmp_path, mark):
     assert "export the log as text" in sentence(path)
 
 
+@pytest.mark.parametrize(
+    ("text", "what"),
+    [
+        ("<html><table><tr><td>Time</td></tr></table></html>", "HTML"),
+        ('<?xml version="1.0"?>\n<log><s t="0" rpm="2500"/></log>', "XML"),
+        ('[{"Time": 0.0, "RPM": 2500}, {"Time": 0.1, "RPM": 2510}]', "JSON"),
+        ('{\n "time": [0.0, 0.1],\n "rpm": [2500, 2510]\n}', "JSON"),
+    ],
+)
+def test_markup(tmp_path, text, what):
+    path = tmp_path / "page.csv"
+    path.write_text(text)
+    assert what in sentence(path)
+
+
+def test_names_in_brackets_are_no_markup(tmp_path):
+    path = tmp_path / "brackets.csv"
+    path.write_text("<Time>,<RPM>\n" + "".join(f"{i / 10},{2500 + i}\n" for i in range(30)))
+    assert read_log(path).rows == 30
+    path.write_text("[Time],[RPM]\n" + "".join(f"{i / 10},{2500 + i}\n" for i in range(30)))
+    assert read_log(path).rows == 30
+
+
 def test_zip_bomb_is_never_opened(tmp_path):
     path = tmp_path / "bomb.csv"
     with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as archive:

@@ -86,3 +86,22 @@ def test_few_empty_cells__are_named_one_by_one() -> None:
     lines += [f"{0.1 * i:.1f},{2500 + i},{'' if i in (7, 20) else i / 10}" for i in range(40)]
     log = _read(lines)
     assert [r.line for r in log.repairs if r.what == "no value"] == [9, 22]
+
+
+def test_decimal_comma_with_comma_and_blank_between__is_cut_at_the_blank() -> None:
+    lines = ["Time, RPM, Boost, Lambda"]
+    lines += [
+        f"{T[i]:.1f}; {SPEED[i]:.0f}; {BOOST[i]:.1f}; 0.87".replace(".", ",").replace(";", ",") for i in range(40)
+    ]
+    log = _read(lines)
+    assert log.dialect.decimal == ","
+    assert log.table["boost_gauge"].to_list() == pytest.approx((100.0 * BOOST / 100.0).tolist())
+    assert log.table["engine_speed"].to_list() == SPEED.tolist()
+
+
+def test_comma_as_decimal_sign_and_separator__is_said() -> None:
+    lines = ["Time,RPM,Boost,Lambda"]
+    lines += [f"{T[i]:.1f};{SPEED[i]:.0f};{BOOST[i]:.1f};0.87".replace(".", ",").replace(";", ",") for i in range(40)]
+    log = _read(lines)
+    assert "comma_twice" in log.flag_names
+    assert all(c.role in (None, "time") for c in log.columns)  # nothing is made of cells cut in the wrong place

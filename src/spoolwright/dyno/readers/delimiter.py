@@ -15,7 +15,8 @@ from typing import Final, NamedTuple
 from spoolwright.dyno.readers.cells import DEVICE_WORDS, is_missing, is_value
 
 BLANKS: Final = " "
-_CANDIDATES: Final = ("\t", ";", "|", ",", BLANKS)
+COMMA_BLANK: Final = ", "  # between numbers that hold a decimal comma themselves
+_CANDIDATES: Final = ("\t", ";", "|", COMMA_BLANK, ",", BLANKS)
 _COMMENT: Final = re.compile(r"\s*(?://|#|\*|!|;;|%|--\s|REM\b|rem\b)")
 _QUOTED_PART: Final = re.compile(r'"((?:[^"]|"")*)"|(\S+)')
 MOST_COLUMNS: Final = 4000
@@ -58,11 +59,20 @@ def choose(lines: Sequence[str]) -> Shape | None:
     for delimiter in _CANDIDATES:
         if delimiter != BLANKS and not any(delimiter in line for line in lines):
             continue
+        if delimiter == COMMA_BLANK and not _decimal_commas(lines):
+            continue
         shape, score = _score(lines, delimiter)
         # Earlier candidates win near ties: a comma rarely separates where tabs do too.
         if shape is not None and score > best_score + 0.03:
             best, best_score = shape, score
     return best
+
+
+def _decimal_commas(lines: Sequence[str]) -> bool:
+    """Whether commas stand inside numbers and comma with blank between them, in nearly every line without quotes."""
+    rows = [line for line in lines if any(c.isdigit() for c in line)]
+    held = sum(bool(re.search(r"\d,\d", line)) and ", " in line and '"' not in line for line in rows)
+    return bool(rows) and held >= 0.8 * len(rows)
 
 
 def _score(lines: Sequence[str], delimiter: str) -> tuple[Shape | None, float]:

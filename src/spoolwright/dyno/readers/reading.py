@@ -171,6 +171,7 @@ def _drop_empty_columns(table: Table, header_line: int | None) -> None:
 def _check_names(names: list[str], table: Table, header_line: int | None) -> None:
     if not table.headed:
         table.flags.append(Flag("no_header", "no names above the columns; say what they are"))
+        _check_comma(table)
     twice = sorted({n for n in names if names.count(n) > 1}, key=names.index)
     for name in twice:
         count = names.count(name)
@@ -178,6 +179,20 @@ def _check_names(names: list[str], table: Table, header_line: int | None) -> Non
         table.repairs.append(
             Repair(header_line, name, "names told apart", name, f"{count} roles", "the same name over several columns")
         )
+
+
+def _check_comma(table: Table) -> None:
+    """A line of fewer names above the rows: the separator is the decimal sign too, and nobody can cut such rows."""
+    if table.dialect.delimiter != "," or not table.preamble:
+        return
+    line, text = table.preamble[-1]
+    names = [c.strip() for c in text.split(",")]
+    if 2 <= len(names) < len(table.fields) and all(names) and not any(c[:1].isdigit() for c in names):
+        words = (
+            f"line {line} names {len(names)} columns, the rows have {len(table.fields)} cells: the comma seems to be "
+            "the decimal sign as well as the separator; export again with semicolons, tabs or quotes"
+        )
+        table.flags.append(Flag("comma_twice", words, line))
 
 
 def _column(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import re
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
@@ -34,6 +35,10 @@ _OTHERS: Final = (
     (b"PAR1", "a Parquet table"),
     (b"ARROW1", "an Arrow table"),
     (b"\x89HDF\r\n", "an HDF5 file"),
+)
+_MARKUP: Final = (
+    (re.compile(rb"<[!?a-zA-Z].*</", re.DOTALL), "a page or document of tags (HTML or XML)"),
+    (re.compile(rb'[\[{]\s*[\[{"].*[:,]', re.DOTALL), "a JSON document"),
 )
 _TEXT_CONTROLS: Final = frozenset(b"\t\n\r\x00\x0b\x0c\x1a")
 _CONTROLS: Final = bytes(c for c in range(32) if c not in _TEXT_CONTROLS) + b"\x7f"
@@ -90,6 +95,10 @@ def check_text(path: Path, data: bytes) -> None:
     for mark, what in _OTHERS:
         if data.startswith(mark):
             raise BadLog(f"{path}: this is {what}, not a text table; export the log as text (CSV)")
+    begins = data[:4096].lstrip(b"\xef\xbb\xbf \t\r\n")
+    for form, what in _MARKUP:
+        if form.match(begins):
+            raise BadLog(f"{path}: this is {what}, not a table of lines; export the log as text (CSV)")
     for start in {0, len(data) // 2, max(0, len(data) - 65536)}:
         piece = data[start : start + 65536]
         if two_byte_order(piece) or data[:2] in (b"\xff\xfe", b"\xfe\xff"):

@@ -55,6 +55,9 @@ def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]):  #
         ((PLOVER, "--parquet", "."), "a folder stands there"),
         ((PLOVER, "--turbo-off"), "plover has no turbocharger"),
         ((WREN, "--variant", "hll"), "hill"),
+        ((WREN, "--against", "hll"), "hill"),
+        ((WREN, "--variant", "hill", "--against", "hill"), "that is the run itself; name another variant"),
+        ((WREN, "--against", "sheet"), "that is the run itself; name another variant, or sheet for none"),
     ],
 )
 def test_pull__refuses_in_one_sentence(run, words: tuple[str, ...], said: str) -> None:  # type: ignore[no-untyped-def]
@@ -176,6 +179,28 @@ def test_files__hold_what_the_json_says(run, tmp_path: Path) -> None:  # type: i
     cycle = polars.read_csv(charts / "cycle-3000-rpm.csv")
     peak = cycle["cylinder_1_pressure_Pa"].max() / 1e6  # type: ignore[operator]
     assert peak == pytest.approx(data["points"][0]["peak_pressure_MPa"], rel=0.01)
+
+
+@pytest.mark.slow
+def test_against__runs_both_and_tells_them_side_by_side(run, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
+    build = tmp_path / "wren"
+    shutil.copytree(demo_folder("wren"), build)
+    words = ("pull", str(build), "--variant", "hill", "--against", "lane", "--rpm", "3500")
+    done = run(*words, "--json")
+    assert done.code == 0
+    told = json.loads(done.out)
+    other = told["against"]
+    assert (told["variant"], other["variant"]) == ("hill", "lane")
+    (row,) = other["side_by_side"]
+    for name in ("torque_Nm", "power_kW", "boost_kPa", "knock_integral"):
+        here, there = told["points"][0][name], other["points"][0][name]
+        assert row[name] == {"against": there, "this": here, "difference": here - there}
+    assert row["boost_kPa"]["difference"] > 10.0  # hill has the harder spring
+    assert "wastegate.spring_rate" in [one["path"] for one in other["changed"]]
+    shown = run(*words)
+    assert "Held against lane" in shown.out
+    assert f"{row['boost_kPa']['difference']:+.1f}" in shown.out
+    assert all(len(line) <= 110 for line in shown.out.splitlines())
 
 
 @pytest.mark.slow

@@ -166,6 +166,10 @@ def pull(
         typer.Option("--rpm", help="Speeds: first:last:step or a list; else up to limits.max_speed.", metavar="SPEEDS"),
     ] = None,
     variant: Variant = None,
+    against: Annotated[
+        str | None,
+        typer.Option("--against", help='Run this variant too, and hold both side by side; "sheet" for none.'),
+    ] = None,
     sets: Sets = None,
     turbo_off: Annotated[bool, typer.Option("--turbo-off", help="Run the engine with its turbo taken off.")] = False,
     every: Annotated[bool, typer.Option("--all", help="Show every column, speeds side by side.")] = False,
@@ -199,19 +203,29 @@ def pull(
     files = predict.Files(charts, chart_format, trace, csv, parquet)
     files.check()
     sheet = predict.runnable(folder, variant, sets or (), turbo_off)
-    done = _pull(sheet, predict.speeds_of(sheet, rpm, trace), workers)
+    other = predict.other_sheet(folder, variant, against, sets or (), turbo_off) if against is not None else None
+    speeds = predict.speeds_of(sheet, rpm, trace)
+    done = _pull(sheet, speeds, workers)
+    held = None if other is None or done.cancelled else _pull(other, speeds, workers)
     findings = predict.judge(done.pull, sheet)
     written = predict.write(files, done.pull, sheet)
     if not (done.cancelled or turbo_off or sets):
         _keep(folder, sheet, predict.report(done.pull, sheet, findings, False))
     if as_json:
-        print_json(predict.report(done.pull, sheet, findings, done.cancelled))
+        told = predict.report(done.pull, sheet, findings, done.cancelled)
+        if held is not None and other is not None:
+            told["against"] = predict.against(done.pull, sheet, held.pull, other)
+        print_json(told)
     else:
         from spoolwright import terminal_pull
 
         terminal_pull.print_pull(
             done.pull, sheet, findings, every=every, working=working, cancelled=done.cancelled, written=written
         )
+        if held is not None and other is not None:
+            terminal_pull.print_against(done.pull, sheet, held.pull, other)
+    if held is not None:
+        _leave(held, False)
     _leave(done, strict and any(one.verdict == "stop" for one in findings))
 
 

@@ -6,7 +6,7 @@ The one place that terminal and pages call for it. Heavy packages are imported w
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -18,7 +18,21 @@ if TYPE_CHECKING:
     from spoolwright.engine.pull import Point, Pull
     from spoolwright.findings.model import Finding
 
-__all__ = ["DEMO_SPEEDS", "Done", "Files", "demo_files", "judge", "report", "run", "runnable", "speeds_of", "write"]
+__all__ = [
+    "DEMO_SPEEDS",
+    "SHEET",
+    "Done",
+    "Files",
+    "against",
+    "demo_files",
+    "judge",
+    "other_sheet",
+    "report",
+    "run",
+    "runnable",
+    "speeds_of",
+    "write",
+]
 
 DEMO_SPEEDS = (2000.0, 3000.0, 4000.0, 5000.0, 6000.0)  # rpm
 DEMO_TRACE = 4000.0
@@ -87,6 +101,17 @@ def runnable(folder: Path, variant: str | None, sets: Sequence[str], turbo_off: 
     return load(folder, variant, (*sets, *taken_off(sheet)))
 
 
+SHEET = "sheet"  # the name of the sheet without a variant, where a variant could be named
+
+
+def other_sheet(folder: Path, variant: str | None, against: str, sets: Sequence[str], turbo_off: bool) -> Sheet:
+    """The sheet of the run that ``variant`` is held against. Raises BadInput where it is the same."""
+    other = None if against == SHEET else against
+    if other == variant:
+        raise BadInput(f"--against {against}: that is the run itself; name another variant, or {SHEET} for none")
+    return runnable(folder, other, sets, turbo_off)
+
+
 def run(
     sheet: Sheet,
     speeds_rpm: Sequence[float],
@@ -121,6 +146,24 @@ def report(pull: Pull, sheet: Sheet, findings: Sequence[Finding], cancelled: boo
     return judging.report(pull, sheet, findings, cancelled)
 
 
+def against(this: Pull, sheet: Sheet, other: Pull, other_sheet: Sheet) -> dict[str, Any]:
+    """The run held against, as plain data: its own report, the values that differ, and both speed by speed."""
+    from spoolwright.findings import changed
+
+    rows = changed.side_by_side(other, this)
+    return report(other, other_sheet, judge(other, other_sheet), False) | {
+        "changed": [asdict(one) for one in changed.values(other_sheet, sheet)],
+        "side_by_side": [
+            {"speed_rpm": speed}
+            | {
+                name: {"against": pair.before, "this": pair.after, "difference": pair.difference}
+                for name, pair in pairs.items()
+            }
+            for speed, pairs in rows
+        ],
+    }
+
+
 def write(files: Files, pull: Pull, sheet: Sheet) -> list[Path]:
     """Write tables and charts of what was done; the files. Raises BadInput where one cannot be written."""
     written: list[Path] = []
@@ -145,11 +188,12 @@ def write(files: Files, pull: Pull, sheet: Sheet) -> list[Path]:
 
 
 def _draw(files: Files, folder: Path, pull: Pull, sheet: Sheet) -> list[Path]:
+    from spoolwright.charts import of_boost, of_map, of_pull
     from spoolwright.charts.of_cycle import charts_of_cycle
-    from spoolwright.charts.of_pull import charts
     from spoolwright.charts.paper import draw_all
 
-    written = draw_all(charts(pull, sheet), folder, files.chart_format)
+    written = draw_all([*of_pull.charts(pull, sheet), *of_boost.charts(pull, sheet)], folder, files.chart_format)
+    written += draw_all(of_map.chart_of(pull, sheet), folder, files.chart_format)
     if files.trace is None:
         return written
     point = next((p for p in pull.points if abs(p.columns["speed_rpm"] - files.trace) < 1e-6), None)

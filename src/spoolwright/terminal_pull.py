@@ -18,6 +18,7 @@ from rich.text import Text
 from spoolwright.constants import ZERO_CELSIUS
 from spoolwright.engine.columns import COLUMNS, Column
 from spoolwright.engine.pull import Point, Pull
+from spoolwright.findings import changed
 from spoolwright.findings.model import Finding
 from spoolwright.sheet import Sheet
 from spoolwright.terminal import console, print_findings
@@ -27,6 +28,7 @@ SHORT = {
     "speed_rpm": "speed",
     "torque_Nm": "torque",
     "power_kW": "power",
+    "boost_kPa": "boost",
     "volumetric_efficiency": "filling",
     "air_flow_kg_s": "air",
     "lambda": "lambda",
@@ -34,6 +36,7 @@ SHORT = {
     "mfb50_deg": "half burned",
     "peak_pressure_MPa": "peak pressure",
     "knock_integral": "knock integral",
+    "turbo_speed_rpm": "turbo speed",
     "primary_temperature_K": "exhaust gas",
     "cycles": "cycles",
 }
@@ -118,6 +121,39 @@ def print_pull(
     for folder in dict.fromkeys(file.parent for file in written):
         names = ", ".join(file.name for file in written if file.parent == folder)
         out.print(f"\nWritten in {folder}: {names}", markup=False)
+
+
+def print_against(this: Pull, sheet: Sheet, other: Pull, other_sheet: Sheet) -> None:
+    """Two runs side by side: what differs between their sheets, then both and their difference at each speed."""
+    out = console()
+    names = [pull.variant or "sheet" for pull in (other, this)]
+    out.print(Text(f"\nHeld against {names[0]}", style="bold"))
+    values = changed.values(other_sheet, sheet)
+    table = Table(box=None, padding=(0, 2, 0, 0), pad_edge=False)
+    for head in ("changed", *names):
+        table.add_column(head)
+    for one in values:
+        table.add_row(one.path, one.before or "-", one.after or "-")
+    out.print(table if values else "Nothing differs that a result depends on.")
+    out.print()
+    out.print(_side_by_side(changed.side_by_side(other, this), names))
+
+
+def _side_by_side(rows: list[tuple[float, dict[str, changed.Pair]]], names: list[str]) -> Table:
+    table = Table(box=None, padding=(0, 1, 0, 0), pad_edge=False)
+    table.add_column("speed\n\nrpm", justify="right")
+    for name in rows[0][1] if rows else ():
+        unit = _unit(COLUMNS[name])
+        for what in (*names, "change"):
+            table.add_column(f"{SHORT[name]}\n{what}\n{unit}", justify="right", min_width=4)
+    for speed, pairs in rows:
+        cells = [shown(COLUMNS["speed_rpm"], speed)]
+        for name, pair in pairs.items():
+            column = COLUMNS[name]
+            cells += [shown(column, pair.before), shown(column, pair.after)]
+            cells.append("-" if pair.difference is None else f"{pair.difference:+.{column.digits}f}")
+        table.add_row(*cells)
+    return table
 
 
 def shown(column: Column, value: Any) -> str:

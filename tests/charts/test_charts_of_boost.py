@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import re
 from math import pi
+from pathlib import Path
 
 import pytest
 from pulls import point, pull_of, sheet_of
 
+from spoolwright.charts import paper
 from spoolwright.charts.of_boost import charts
-from spoolwright.charts.of_map import map_chart, margins_of, operating_line
+from spoolwright.charts.of_map import chart_of, map_chart, margins_of, operating_line
 from spoolwright.engine.map_picture import map_of
 from spoolwright.engine.pull import Pull
 
@@ -23,6 +26,8 @@ BOOST = {
     "drive_pressure_ratio": 1.2,
     "corrected_flow_kg_s": 0.08,
     "pressure_ratio": 1.7,
+    "turbine_inlet_temperature_K": 1100.0,
+    "turbine_efficiency": 0.68,
 }
 
 
@@ -88,3 +93,33 @@ def test_islands__hold_the_efficiency_they_name() -> None:
     for one in chart.islands[:2]:
         at = np.array(one.points)[3:-3:7] / span
         assert back(at) == pytest.approx(float(one.name.removesuffix(" %")) / 100.0, abs=0.004)
+
+
+def test_turbine__in_degrees_against_the_sheets_limit() -> None:
+    chart = next(one for one in charts(_pull(), sheet_of()) if one.name == "turbine")
+    assert chart.series[0].y == pytest.approx((826.85,) * 3)  # 1100 K
+    assert chart.series[1].y == pytest.approx((68.0,) * 3)
+    limit = sheet_of().value("limits.max_exhaust_temperature") - 273.15
+    assert [one.value for one in chart.limits] == pytest.approx([limit])
+
+
+@pytest.mark.parametrize("kind", ["png", "svg", "pdf"])
+def test_map_on_paper__has_every_name_on_it(tmp_path: Path, kind: str) -> None:
+    chart = chart_of(_pull(), sheet_of())[0]
+    file = paper.draw(chart, tmp_path / f"map.{kind}")
+    assert file.stat().st_size > 10_000
+    if kind == "svg":
+        text = file.read_text(encoding="utf-8")
+        named = [one.name for one in (*chart.lines, *chart.islands) if one.name]
+        for words in (chart.title, *named, *(one.words for one in chart.margins), "surge", "2\u202f000"):
+            assert words in text, words
+
+
+def test_map_in_ink_alone__is_black(tmp_path: Path) -> None:
+    text = paper.svg(chart_of(_pull(), sheet_of())[0], 84.0, 60.0)
+    colours = set(re.findall(r"(?:stroke|fill): (#[0-9a-f]{6})", text.lower()))
+    assert all(c[1:3] == c[3:5] == c[5:7] for c in colours), colours
+
+
+def test_chart_of__none_without_a_turbo() -> None:
+    assert chart_of(pull_of(sheet_of(), point(2000), point(3000)), sheet_of()) == []

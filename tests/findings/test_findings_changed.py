@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from pulls import point, pull_of, sheet_of
 
-from spoolwright.findings.changed import results, values
+from spoolwright.findings.changed import results, side_by_side, values
 
 
 def test_values__only_what_means_something_else() -> None:
@@ -44,3 +44,23 @@ def test_results__temperatures_in_degrees_without_a_share() -> None:
 def test_results__none_where_no_speed_settled_in_both() -> None:
     sheet = sheet_of()
     assert results(pull_of(sheet, point(3000, "lost")), pull_of(sheet, point(3000))) == []
+
+
+def test_side_by_side__every_speed_of_either_run_with_its_difference() -> None:
+    sheet = sheet_of()
+    before = pull_of(sheet, point(2000, torque_Nm=100.0, boost_kPa=20.0), point(3000, torque_Nm=110.0, boost_kPa=40.0))
+    after = pull_of(sheet, point(3000, torque_Nm=121.0, boost_kPa=55.0), point(4000, "lost", torque_Nm=150.0))
+    rows = dict(side_by_side(before, after))
+    assert list(rows) == [2000.0, 3000.0, 4000.0]
+    both = rows[3000.0]["torque_Nm"]
+    assert (both.before, both.after, both.difference) == (110.0, 121.0, pytest.approx(11.0))
+    assert rows[3000.0]["boost_kPa"].difference == pytest.approx(15.0)
+    assert (rows[2000.0]["torque_Nm"].after, rows[2000.0]["torque_Nm"].difference) == (None, None)
+    assert rows[4000.0]["torque_Nm"].after is None  # it did not settle: no result
+
+
+def test_side_by_side__leaves_out_what_neither_run_has() -> None:
+    sheet = sheet_of()
+    (row,) = side_by_side(pull_of(sheet, point(3000)), pull_of(sheet, point(3000)))
+    assert "boost_kPa" not in row[1]
+    assert "torque_Nm" in row[1]

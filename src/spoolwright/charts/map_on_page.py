@@ -4,12 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from spoolwright.charts.of_map import Curve, MapChart, Margin, Operating, Points
+from spoolwright.charts.of_map import SURGE_HATCH, Curve, MapChart, Margin, Operating, Points, named_points
 from spoolwright.charts.on_page import figures, note_at, scale_of
-
-SURGE_HATCH = 0.05  # of the flow axis
-NAMED = 5  # engine speeds written along a line
-APART = 0.06  # of the flow axis between two of them
 
 
 def figure(chart: MapChart) -> dict[str, Any]:
@@ -20,9 +16,8 @@ def figure(chart: MapChart) -> dict[str, Any]:
     data += [trace for one in chart.operating for trace in _operating(one)]
     notes = [_end(one) for one in chart.lines]
     notes += [_island(one) for one in chart.islands if one.name]
-    apart = APART * (chart.x.high - chart.x.low)
-    notes += [note for one in chart.operating for note in _speeds(one, apart)]
-    data += [_dots(one, apart) for one in chart.operating if not one.thin]
+    notes += [note for one in chart.operating for note in _speeds(one, chart)]
+    data += [_dots(one, chart) for one in chart.operating if not one.thin]
     notes += [note for one in chart.margins for note in _margin(one)]
     notes.append(_surge_name(chart))
     x, y = chart.x, chart.y
@@ -89,18 +84,8 @@ def _operating(one: Operating) -> list[dict[str, Any]]:
     return [_trace(one.points, "var(--p)", 1.2 if one.thin else 2.5)]
 
 
-def _named(one: Operating, apart: float) -> list[int]:
-    """Which points of a line are marked and named: some NAMED of them, not too close, the last always."""
-    step = max((len(one.points) - 1) // (NAMED - 1), 1)
-    chosen: list[int] = []
-    for n in sorted({*range(0, len(one.points), step), len(one.points) - 1}, reverse=True):
-        if all(abs(one.points[n][0] - one.points[m][0]) >= apart for m in chosen):
-            chosen.append(n)
-    return sorted(chosen)
-
-
-def _dots(one: Operating, apart: float) -> dict[str, Any]:
-    points = tuple(one.points[n] for n in _named(one, apart)) if one.points else ()
+def _dots(one: Operating, chart: MapChart) -> dict[str, Any]:
+    points = tuple(one.points[n] for n in named_points(one, chart))
     return _trace(points, "var(--p)", 0.0) | {
         "mode": "markers",
         "marker": {"size": 7, "color": "var(--sheet)", "line": {"color": "var(--p)", "width": 1.6}},
@@ -118,7 +103,7 @@ def _island(curve: Curve) -> dict[str, Any]:
     return note_at(curve.name, x, y, "y", "center", "middle", "var(--ink3)")
 
 
-def _speeds(one: Operating, apart: float) -> list[dict[str, Any]]:
+def _speeds(one: Operating, chart: MapChart) -> list[dict[str, Any]]:
     """Engine speeds along the line; another variant's line bears its name at its end."""
     if not one.points:
         return []
@@ -127,7 +112,7 @@ def _speeds(one: Operating, apart: float) -> list[dict[str, Any]]:
         return [note_at(one.name, x, y, "y", "left", "top", "var(--p)", dx=4, dy=-4)]
     return [
         note_at(f"<b>{figures(one.speeds_rpm[n])}</b>", *one.points[n], "y", "center", "bottom", "var(--p)", dy=8)
-        for n in _named(one, apart)
+        for n in named_points(one, chart)
     ]
 
 

@@ -7,6 +7,7 @@ from dataclasses import replace
 from math import pi
 
 from spoolwright.charts.describe import Axis, Chart, Limit, Line, Numbers, Quantity, Series, axis, paired_axes
+from spoolwright.constants import ZERO_CELSIUS
 from spoolwright.engine.charge import site
 from spoolwright.engine.pull import Pull
 from spoolwright.findings.pull_reading import rpm_of, settled
@@ -20,7 +21,8 @@ def charts(pull: Pull, sheet: Sheet) -> list[Chart]:
     points = settled(pull)
     if len(points) < 2 or any(point.columns.get("boost_kPa") is None for point in points):
         return []
-    return [boost_and_drive(pull, sheet), turbo_speed(pull, sheet), margins(pull, sheet), gate(pull, sheet)]
+    made = (boost_and_drive, turbo_speed, margins, turbine, gate)
+    return [make(pull, sheet) for make in made]
 
 
 def _line(
@@ -57,7 +59,7 @@ def boost_and_drive(pull: Pull, sheet: Sheet) -> Chart:
     outside = site(sheet).p / 1e3
     boost = _line(pull, "boost", "boost_kPa", "pressure")
     drive = _line(pull, "drive pressure", "turbine_inlet_pressure_kPa", "temperature", turn=lambda v: v - outside)
-    limits = _limit(sheet)
+    limits = _limit(sheet, "limits.max_boost", lambda v: v / 1e3)
     most, at = _most(boost)
     cost, there = _most(drive)
     sentence = f"Most boost {most:.0f} kPa at {at:.0f} rpm; before the turbine {cost:.0f} kPa at {there:.0f} rpm."
@@ -65,11 +67,9 @@ def boost_and_drive(pull: Pull, sheet: Sheet) -> Chart:
     return Chart("boost-drive", "Boost and drive pressure", sentence, _speeds(pull), y, (boost, drive), limits=limits)
 
 
-def _limit(sheet: Sheet) -> tuple[Limit, ...]:
-    value = sheet.maybe("limits.max_boost")
-    if value is None:
-        return ()
-    return (Limit(f"your limit {sheet.quantity('limits.max_boost').text}", value / 1e3),)
+def _limit(sheet: Sheet, path: str, turn: Callable[[float], float]) -> tuple[Limit, ...]:
+    value = sheet.maybe(path)
+    return () if value is None else (Limit(f"your limit {sheet.quantity(path).text}", turn(value)),)
 
 
 def turbo_speed(pull: Pull, sheet: Sheet) -> Chart:
@@ -98,6 +98,26 @@ def margins(pull: Pull, sheet: Sheet) -> Chart:
     return Chart(
         "compressor-margins", "Surge and choke", f"Least flow left: {told}.", _speeds(pull), y, lines, limits=limits
     )
+
+
+def turbine(pull: Pull, sheet: Sheet) -> Chart:
+    """Gas temperature at the turbine's inlet against the builder's limit, and how well the wheel uses the gas."""
+    inlet = _line(pull, "turbine inlet", "turbine_inlet_temperature_K", "temperature", turn=lambda v: v - ZERO_CELSIUS)
+    used = replace(
+        _line(pull, "efficiency", "turbine_efficiency", "power", "dashed", lambda v: 100.0 * v), side="right"
+    )
+    limits = _limit(sheet, "limits.max_exhaust_temperature", lambda v: v - ZERO_CELSIUS)
+    left, right = paired_axes(
+        axis("gas temperature", "°C", [*_known(inlet), *(one.value for one in limits)]),
+        axis("turbine efficiency", "%", _known(used) or [100.0], zero=True),
+    )
+    most, at = _most(inlet)
+    sentence = f"Hottest {most:.0f} °C before the turbine, at {at:.0f} rpm, enthalpy mean."
+    if _known(used):
+        best, there = _most(used)
+        sentence += f" The wheel is best at {there:.0f} rpm with {best:.0f} %."
+    lines = (inlet, used) if _known(used) else (inlet,)
+    return Chart("turbine", "Turbine", sentence, _speeds(pull), left, lines, right if _known(used) else None, limits)
 
 
 def gate(pull: Pull, sheet: Sheet) -> Chart:

@@ -12,14 +12,18 @@ import numpy as np
 from contourpy import contour_generator
 
 from spoolwright.charts.describe import Axis, axis
-from spoolwright.engine.map_picture import CompressorMapPicture, SpeedLine
+from spoolwright.engine.map_picture import CompressorMapPicture, SpeedLine, map_of
 from spoolwright.engine.pull import Pull
 from spoolwright.findings.pull_reading import rpm_of, settled
+from spoolwright.sheet import Sheet
 
 Points = tuple[tuple[float, float], ...]  # corrected flow [kg/s], pressure ratio
 ISLAND_STEP = 0.02  # of efficiency between islands near the top
 ISLANDS = 6  # drawn at most
 LINES = 8  # speed lines drawn at most
+SURGE_HATCH = 0.05  # of the flow axis, forbidden side of the surge line
+NAMED = 5  # engine speeds written along an operating line
+APART = 0.06  # of the flow axis between two of them
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,6 +166,19 @@ def _islands(picture: CompressorMapPicture) -> list[Curve]:
     return found
 
 
+def named_points(one: Operating, chart: MapChart) -> list[int]:
+    """Which points of an operating line are marked and named: some NAMED, not too close, the last always."""
+    if not one.points:
+        return []
+    apart = APART * (chart.x.high - chart.x.low)
+    step = max((len(one.points) - 1) // (NAMED - 1), 1)
+    chosen: list[int] = []
+    for n in sorted({*range(0, len(one.points), step), len(one.points) - 1}, reverse=True):
+        if all(abs(one.points[n][0] - one.points[m][0]) >= apart for m in chosen):
+            chosen.append(n)
+    return sorted(chosen)
+
+
 def rows(chart: MapChart) -> list[list[str]]:
     """The operating lines as a table."""
     head = ["line", "speed [rpm]", f"corrected flow [{chart.x.unit}]", "pressure ratio"]
@@ -171,3 +188,10 @@ def rows(chart: MapChart) -> list[list[str]]:
         for rpm, (x, y) in zip(one.speeds_rpm, one.points, strict=True)
     ]
     return [head, *body]
+
+
+def chart_of(pull: Pull, sheet: Sheet) -> list[MapChart]:
+    """The sheet's map with this pull's line and margins on it; empty without a turbo or a settled point."""
+    line = operating_line(pull)
+    seen = map_of(sheet) if line.points else None
+    return [] if seen is None else [map_chart(seen, [line], margins_of(pull))]

@@ -10,7 +10,6 @@ from collections.abc import Iterable
 from dataclasses import replace
 from io import StringIO
 from pathlib import Path
-from textwrap import fill
 from typing import Any
 
 import matplotlib
@@ -18,11 +17,13 @@ import numpy as np
 from matplotlib import font_manager
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
-from matplotlib.ticker import FixedLocator, FuncFormatter, NullFormatter, NullLocator
 
 from spoolwright.charts.describe import Axis, Chart, Limit, Ribbon, Series
+from spoolwright.charts.frame import bare, head, ruled, set_axis, titled
 from spoolwright.charts.look import COLOUR, INK_ALONE, Look
+from spoolwright.charts.map_on_paper import map_figure
 from spoolwright.charts.naming import name_everything
+from spoolwright.charts.of_map import MapChart
 from spoolwright.errors import BadInput
 
 FORMATS = ("png", "svg", "pdf")
@@ -35,7 +36,7 @@ PATTERNS: dict[str, Any] = {
 }
 
 
-def draw(chart: Chart, path: Path) -> Path:
+def draw(chart: Chart | MapChart, path: Path) -> Path:
     """Draw ``chart`` into the file ``path``; its ending says the format. Raises BadInput for another ending."""
     kind = path.suffix.lstrip(".").lower()
     if kind not in FORMATS:
@@ -50,7 +51,7 @@ def draw(chart: Chart, path: Path) -> Path:
     return path
 
 
-def svg(chart: Chart, width: float, height: float, look: Look = INK_ALONE) -> str:
+def svg(chart: Chart | MapChart, width: float, height: float, look: Look = INK_ALONE) -> str:
     """``chart`` as SVG text, ``width`` by ``height`` millimetres; title and sentence are left to the page around it."""
     written = StringIO()
     with matplotlib.rc_context(_settings(look)):
@@ -59,7 +60,7 @@ def svg(chart: Chart, width: float, height: float, look: Look = INK_ALONE) -> st
     return written.getvalue()
 
 
-def draw_all(charts: Iterable[Chart], folder: Path, kind: str = "png") -> list[Path]:
+def draw_all(charts: Iterable[Chart | MapChart], folder: Path, kind: str = "png") -> list[Path]:
     """Draw each chart into ``folder``, which is made where it is missing."""
     try:
         folder.mkdir(parents=True, exist_ok=True)
@@ -68,7 +69,7 @@ def draw_all(charts: Iterable[Chart], folder: Path, kind: str = "png") -> list[P
     return [draw(chart, folder / f"{chart.name}.{kind}") for chart in charts]
 
 
-def _metadata(chart: Chart, kind: str) -> dict[str, Any]:
+def _metadata(chart: Chart | MapChart, kind: str) -> dict[str, Any]:
     if kind == "png":
         return {"Title": chart.title, "Description": chart.sentence, "Software": "spoolwright"}
     if kind == "svg":
@@ -96,13 +97,21 @@ def _settings(look: Look) -> Any:
     }
 
 
-def _figure(chart: Chart, look: Look) -> Figure:
+def _figure(chart: Chart | MapChart, look: Look) -> Figure:
+    figure = map_figure(chart, look) if isinstance(chart, MapChart) else _lines(chart, look)
+    FigureCanvasAgg(figure)
+    return figure
+
+
+def _lines(chart: Chart, look: Look) -> Figure:
     figure = Figure(figsize=look.size, facecolor=look.paper)
     FigureCanvasAgg(figure)
-    axes = figure.add_axes(_titled(figure, chart, look) if look.titled else _bare(chart, look))
+    right = chart.right is not None
+    place = titled(figure, look, chart.title, chart.sentence, chart.note, right) if look.titled else bare(look, right)
+    axes = figure.add_axes(place)
     other = axes.twinx() if chart.right is not None else None
     sides = {"left": axes, "right": other}
-    _ruled(axes, chart, look)
+    ruled(axes, chart.x, chart.left, look)
     for band in chart.bands:
         sides[band.side].axhspan(band.low, band.high, color=look.open, lw=0, zorder=0.5)  # type: ignore[union-attr]
     for ribbon in chart.ribbons:
@@ -120,82 +129,15 @@ def _figure(chart: Chart, look: Look) -> Figure:
     return figure
 
 
-def _titled(figure: Figure, chart: Chart, look: Look) -> tuple[float, float, float, float]:
-    """Write title, sentence and note; the place left for the axes."""
-    left, right = 0.085, (0.915 if chart.right is not None else 0.965)
-    words = fill(chart.sentence, 105)
-    top = 0.80 - 0.04 * words.count("\n")
-    figure.text(0.02, 0.965, chart.title, fontsize=look.title, fontweight="bold", va="top")
-    figure.text(0.02, 0.895, words, fontsize=look.text, color=look.ink2, va="top", linespacing=1.3)
-    if chart.note:
-        figure.text(0.02, 0.02, chart.note, fontsize=look.tick, color=look.ink2)
-    return left, 0.125, right - left, top - 0.125
-
-
-def _bare(chart: Chart, look: Look) -> tuple[float, float, float, float]:
-    """The place of the axes in a figure without title: room for ticks and heads in points."""
-    width, height = (72.0 * side for side in look.size)
-    left, right = 3.4 * look.tick / width, (3.4 if chart.right is not None else 1.2) * look.tick / width
-    low, top = 3.9 * look.tick / height, 2.2 * look.tick / height
-    return left, low, 1.0 - left - right, 1.0 - low - top
-
-
-def _ruled(axes: Any, chart: Chart, look: Look) -> None:
-    for side in ("top", "right"):
-        axes.spines[side].set_visible(False)
-    axes.set_axisbelow(True)
-    axes.grid(True, color=look.grid, lw=look.thin)
-    _scale(axes.xaxis, axes.set_xscale, axes.set_xlim, chart.x)
-    _scale(axes.yaxis, axes.set_yscale, axes.set_ylim, chart.left)
-    axes.tick_params(length=3, labelsize=look.tick)
-    unit = f", {chart.x.unit}" if chart.x.unit else ""
-    axes.set_xlabel(f"{chart.x.title}{unit}", fontsize=look.text, labelpad=look.tick / 2)
-    axes.annotate(
-        _head(chart.left),
-        (0, 1),
-        (-2, 7),
-        xycoords="axes fraction",
-        textcoords="offset points",
-        ha="left",
-        color=look.ink2,
-    )
-
-
 def _right_side(axes: Any, scale: Axis, look: Look) -> None:
     for side in ("top", "left", "bottom"):
         axes.spines[side].set_visible(False)
     axes.spines["right"].set_color(look.rule)
-    _scale(axes.yaxis, axes.set_yscale, axes.set_ylim, scale)
+    set_axis(axes.yaxis, axes.set_yscale, axes.set_ylim, scale)
     axes.tick_params(length=3, labelsize=look.tick)
     axes.annotate(
-        _head(scale), (1, 1), (2, 7), xycoords="axes fraction", textcoords="offset points", ha="right", color=look.ink2
+        head(scale), (1, 1), (2, 7), xycoords="axes fraction", textcoords="offset points", ha="right", color=look.ink2
     )
-
-
-def _head(scale: Axis) -> str:
-    return f"{scale.title}, {scale.unit}" if scale.unit and scale.unit != scale.title else scale.title
-
-
-def _scale(which: Any, set_scale: Any, set_range: Any, scale: Axis) -> None:
-    if scale.logarithmic:
-        set_scale("log")
-        which.set_major_locator(FixedLocator(_log_ticks(scale)))
-        which.set_minor_locator(NullLocator())
-        which.set_minor_formatter(NullFormatter())
-    else:
-        which.set_major_locator(FixedLocator(scale.ticks))
-    which.set_major_formatter(FuncFormatter(lambda value, _: _figures(value)))
-    set_range(scale.low, scale.high)
-
-
-def _log_ticks(scale: Axis) -> list[float]:
-    powers = range(int(np.floor(np.log10(scale.low))), int(np.ceil(np.log10(scale.high))) + 1)
-    return [m * 10.0**e for e in powers for m in (1, 2, 5) if scale.low <= m * 10.0**e <= scale.high]
-
-
-def _figures(value: float) -> str:
-    """A tick's number: true minus, narrow space between thousands."""
-    return f"{value:,.10g}".replace(",", "\u202f").replace("-", "\u2212")
 
 
 def _line(axes: Any, series: Series, look: Look) -> None:

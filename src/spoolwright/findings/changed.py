@@ -82,6 +82,38 @@ _TOLD = (
 )
 
 
+SIDE_BY_SIDE = (
+    "torque_Nm",
+    "power_kW",
+    "boost_kPa",
+    "knock_integral",
+)  # columns held against each other speed by speed
+
+
+@dataclass(frozen=True)
+class Pair:
+    """One column at one speed in both runs, in its own unit; None where a run has no result there."""
+
+    before: float | None
+    after: float | None
+
+    @property
+    def difference(self) -> float | None:
+        """After less before; None where one is missing."""
+        return None if self.before is None or self.after is None else self.after - self.before
+
+
+def side_by_side(before: Pull, after: Pull) -> list[tuple[float, dict[str, Pair]]]:
+    """Each speed [rpm] of either run with the pairs of SIDE_BY_SIDE; columns that neither run has are left out."""
+    old, new = ({rpm_of(point): point.columns for point in settled(pull)} for pull in (before, after))
+    rows = []
+    for speed in sorted({*map(rpm_of, before.points), *map(rpm_of, after.points)}):
+        a, b = old.get(speed, {}), new.get(speed, {})
+        rows.append((speed, {name: Pair(a.get(name), b.get(name)) for name in SIDE_BY_SIDE}))
+    told = [name for name in SIDE_BY_SIDE if any(p[name].before or p[name].after for _, p in rows)]
+    return [(speed, {name: pairs[name] for name in told}) for speed, pairs in rows]
+
+
 def results(before: Pull, after: Pull) -> list[ChangedResult]:
     """The results that are told, each at one speed that settled in both runs; none where no speed did."""
     return list(_results(before, after))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 
 import numpy as np
@@ -162,6 +163,24 @@ def test_roller_trace__as_its_user_reduces_it():
     power, w = pull.peak_power()
     assert power == pytest.approx(186967.0, rel=0.02)
     assert w / RPM == pytest.approx(6145, abs=500)
+
+
+def test_rim_speed_of_the_roller__needs_its_diameter(tmp_path):
+    """The same trace with the roller's speed in km/h at the rim: v = pi D n, by hand with D = 0.6 m."""
+    lines = (HERE / "logs" / "s19_roller.csv").read_text().splitlines()
+    names = lines[0].split(",")
+    at = next(i for i, n in enumerate(names) if "roll" in n.lower())
+    rows = [line.split(",") for line in lines]
+    rows[0][at] = "Drum speed [km/h]"
+    for row in rows[1:]:
+        row[at] = f"{float(row[at]) / 60.0 * math.pi * 0.6 * 3.6:.4f}"
+    path = tmp_path / "rim.csv"
+    path.write_text("\n".join(",".join(r) for r in rows) + "\n")
+    with pytest.raises(BadInput, match="roller_diameter=500 mm"):
+        with_words(read_log(path), {"inertia": "85 kg m2"}, {})
+    (pull,) = with_words(read_log(path), {"inertia": "85 kg m2", "roller_diameter": "600 mm"}, {}).pulls
+    got = pull.over(pull.torque, np.array([3500.0, 4000.0, 5000.0, 6000.0]))
+    assert got == pytest.approx([225.074, 297.13, 319.402, 297.004], rel=0.025)
 
 
 def test_words_are_kept_beside_the_log__and_used_again(tmp_path):

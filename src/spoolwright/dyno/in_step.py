@@ -6,6 +6,7 @@ that it follows most strongly (throttle, boost, fuel flow, speed). A weak correl
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
@@ -15,7 +16,7 @@ from spoolwright import units
 from spoolwright.dyno.delays import channel_delay, remove_delay
 from spoolwright.dyno.measured import Delay
 from spoolwright.dyno.pulls import Pull
-from spoolwright.dyno.readers.quantities import conversion, read_unit
+from spoolwright.dyno.readers.quantities import Unit, conversion, read_unit
 from spoolwright.dyno.rig import Rig
 from spoolwright.errors import BadInput
 
@@ -59,12 +60,29 @@ def channels_of(log: Log, rig: Rig) -> tuple[dict[str, NDArray[np.float64]], lis
             notes.append(
                 f'"{column.name}": {column.unit} to kg/h by the density of the fuel, {rig.fuel_density:g} kg/m3'
             )
+        elif column.role == "roller_speed" and unit is not None and unit.dimension == "road_speed":
+            _rim_speed(found, notes, column.name, x, unit, rig)
         else:
             notes.append(f'"{column.name}" is in {column.unit}, which is no unit of {column.role}; it is not used')
     _mixture(found, rig, notes)
     if "time" not in found:
         raise BadInput(f"{log.file.name}: no column is a clock; say which with --column")
     return found, notes
+
+
+def _rim_speed(
+    found: dict[str, NDArray[np.float64]], notes: list[str], name: str, x: NDArray[np.float64], unit: Unit, rig: Rig
+) -> None:
+    """The roller's turns [rpm] from the speed of its rim, if its diameter is stated."""
+    if rig.roller_diameter is None:
+        notes.append(
+            f"\"{name}\" is the speed of the roller's rim ({unit.name}) and is not used: state the roller's diameter, for "
+            'example --rig "roller_diameter=500 mm"'
+        )
+        return
+    rim = units.to_si(1.0, "speed", unit.registry) * x
+    found["roller_speed"] = rim / (math.pi * rig.roller_diameter) * 60.0
+    notes.append(f'"{name}": {unit.name} to rpm of a roller of {rig.roller_diameter * 1e3:g} mm')
 
 
 def _mixture(found: dict[str, NDArray[np.float64]], rig: Rig, notes: list[str]) -> None:

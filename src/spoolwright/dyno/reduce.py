@@ -6,7 +6,7 @@ or from a torque or power column as it stands. Wheel and flywheel stay apart; a 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
@@ -44,7 +44,7 @@ def reduce_log(log: Log, rig: Rig | None = None, air: Air | None = None, torque_
     air = read_air(kept["air"], f"kept in {memory.memory_path(log.file).name}") if air is None else air
     air = _air_of(log, air)
     channels, notes = in_step.channels_of(log, rig)
-    source = _source(log, rig, channels, torque_wanted)
+    source = _source(log, rig, channels, torque_wanted, notes)
     whole = log
     log, bridged = without_holes(log, _needed(source, channels))
     if log is not whole:
@@ -104,10 +104,16 @@ def _air_of(log: Log, air: Air) -> Air:
     return replace(air, **found, origin=origin)  # type: ignore[arg-type]
 
 
-def _source(log: Log, rig: Rig, channels: Mapping[str, NDArray[np.float64]], wanted: bool) -> str:
-    """Where torque comes from; "" from nowhere. Raises BadInput where what it needs is missing."""
+def _source(
+    log: Log, rig: Rig, channels: Mapping[str, NDArray[np.float64]], wanted: bool, notes: Sequence[str] = ()
+) -> str:
+    """Where torque comes from; "" from nowhere. Raises BadInput where what it needs is missing.
+
+    ``notes`` on columns that could not be used stand behind the sentence: one of them may be the way out.
+    """
     has = channels.keys()
     roller = "roller_speed" in has or ("engine_speed" in has and rig.ratio is not None)
+    told = "".join(f"; {note}" for note in notes)
     needs = {
         "inertia": (
             rig.inertia is not None and roller,
@@ -120,7 +126,7 @@ def _source(log: Log, rig: Rig, channels: Mapping[str, NDArray[np.float64]], wan
     if rig.torque_from:
         there, what = needs[rig.torque_from]
         if not there:
-            raise BadInput(f'{log.file.name}: torque from "{rig.torque_from}" needs {what}')
+            raise BadInput(f'{log.file.name}: torque from "{rig.torque_from}" needs {what}{told}')
         return rig.torque_from
     # A brake's own reading counts before the inertia alone, which would leave the load out.
     for name in ("roller load", "inertia", "torque column", "power column"):
@@ -130,7 +136,7 @@ def _source(log: Log, rig: Rig, channels: Mapping[str, NDArray[np.float64]], wan
         return ""
     raise BadInput(
         f"{log.file.name}: nothing tells the torque; it needs a column of torque, power or roller torque, or the "
-        'roller\'s inertia with its speed or ratio (for example --inertia "85 kg m2")'
+        'roller\'s inertia with its speed or ratio (for example --inertia "85 kg m2")' + told
     )
 
 

@@ -28,7 +28,8 @@ class Rig:
     where the log holds only one of them. ``run_down``: segment that holds the coasting roller, or "after" each pull.
     ``torque_spread``: standard uncertainty of a load cell or torque column as a fraction. ``corrected_by``: the code
     a torque or power column was corrected by already, "observed" where it was not. ``delays`` [s] by role, where known.
-    ``engine_inertia`` [kg m2] at the crank: what a sweep hides of the steady torque.
+    ``engine_inertia`` [kg m2] at the crank: what a sweep hides of the steady torque. ``roller_diameter`` [m]: turns a
+    roller's speed at its rim (km/h) into its turns.
     """
 
     torque_from: str = ""
@@ -43,6 +44,7 @@ class Rig:
     fuel_density: float | None = None
     afr_stoichiometric: float | None = None
     engine_inertia: float | None = None
+    roller_diameter: float | None = None
     delays: Mapping[str, float] = field(default_factory=dict)
 
 
@@ -75,6 +77,7 @@ RIG_KINDS: Final[dict[str, str]] = {
     "fuel_density": "density",
     "afr_stoichiometric": "ratio",
     "engine_inertia": "inertia",
+    "roller_diameter": "length",
 }
 AIR_KINDS: Final[dict[str, str]] = {
     "temperature": "temperature",
@@ -92,6 +95,7 @@ _POSSIBLE: Final[dict[str, tuple[float, float]]] = {
     "fuel_density": (500.0, 1300.0),
     "afr_stoichiometric": (3.0, 40.0),
     "engine_inertia": (0.0, 100.0),
+    "roller_diameter": (0.05, 5.0),
     "temperature": (220.0, 340.0),
     "barometer": (5e4, 1.12e5),
     "humidity": (0.0, 1.0),

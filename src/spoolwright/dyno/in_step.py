@@ -76,7 +76,7 @@ def _rim_speed(
     """The roller's turns [rpm] from the speed of its rim, if its diameter is stated."""
     if rig.roller_diameter is None:
         notes.append(
-            f"\"{name}\" is the speed of the roller's rim ({unit.name}) and is not used: state the roller's diameter, for "
+            f'"{name}" is the speed of the roller\'s rim ({unit.name}) and is not used: state its diameter, for '
             'example --rig "roller_diameter=500 mm"'
         )
         return

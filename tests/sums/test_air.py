@@ -91,7 +91,8 @@ def test_humid_air__from_dew_point_and_from_humidity_agree() -> None:
 @pytest.mark.parametrize(
     ("inputs", "message"),
     [
-        ({"relative_humidity": "48"}, "outside 0 to 100 %"),
+        ({"relative_humidity": "48"}, 'write "48 %"'),
+        ({"relative_humidity": "148 %"}, "outside 0 to 100 %"),
         ({"relative_humidity": "48 %", "dew_point": "10 degC"}, "exactly one"),
         ({"dew_point": "40 degC"}, "above the air temperature"),
     ],

@@ -26,11 +26,24 @@ def test_landed__tax_beside_duty_is_told_apart() -> None:
 
 
 def test_landed__goods_only_base_takes_freight_out_of_the_duty() -> None:
-    fob = ask("landed_cost", **CRATE, duty_base="goods only")
+    fob = ask("landed_cost", **CRATE, duty_base="goods only", tax_base="customs value and duty")
     assert money(fob, "customs_value") == pytest.approx(4850 * 0.858)
     assert money(fob, "duty") == pytest.approx(0.03 * 4850 * 0.858)
     assert money(fob, "tax") == pytest.approx(0.2 * 1.03 * 4850 * 0.858)
     assert "FOB" in questions(fob)
+
+
+def test_landed__duty_on_goods_only_leaves_the_tax_base_open() -> None:
+    """Offices that take the duty FOB differ in the tax: some take it on the delivered value. Nothing is assumed."""
+    with pytest.raises(BadInput, match="whether freight and insurance carry the tax: give tax_base"):
+        ask("landed_cost", **CRATE, duty_base="goods only")
+    delivered = ask("landed_cost", **CRATE, duty_base="goods only", tax_base="goods freight insurance and duty")
+    goods, carried = 4850 * 0.858, 5160 * 1.012 * 0.858
+    assert money(delivered, "tax") == pytest.approx(0.2 * (carried + 0.03 * goods))
+    without_tax = ask("landed_cost", **{**CRATE, "tax_rate": ""}, duty_base="goods only")
+    assert money(without_tax, "tax") == 0.0
+    at_the_door = {"goods": "4850 EUR", "duty_rate": "3 %", "tax_rate": "20 %"}  # nothing carried, nothing open
+    assert money(ask("landed_cost", **at_the_door, duty_base="goods only"), "tax") == pytest.approx(0.2 * 1.03 * 4850)
 
 
 @pytest.mark.parametrize(
@@ -86,8 +99,10 @@ def test_landed__faults_in_words(change: dict[str, str], sentence: str) -> None:
         ask("landed_cost", **{**CRATE, **change})
 
 
-def test_landed__a_rate_without_per_cent_is_questioned() -> None:
-    assert "3 % (0.03) fits" in questions(ask("landed_cost", **{**CRATE, "duty_rate": "3"}))
+def test_landed__a_rate_without_per_cent_is_refused() -> None:
+    with pytest.raises(BadInput, match=r'duty_rate: "3" without a unit is 300 %.*write "3 %"'):
+        ask("landed_cost", **{**CRATE, "duty_rate": "3"})
+    assert "was 0.35 % meant" in questions(ask("landed_cost", **{**CRATE, "duty_rate": "0.35"}))
 
 
 # ----------------------------------------------------------------------------- freight

@@ -37,8 +37,36 @@ def test_percent_forgotten__is_offered_where_the_sum_refuses() -> None:
     said = told(
         "injector_size", power="300 hp", consumption="0.6 lb/hp-hr", injectors="4", pressure_across="3 bar", duty="85"
     )
-    assert "a duty above 100 % cannot be" in said
-    assert "85 % (0.85) fits" in said
+    assert 'duty: "85" without a unit is 8500 %, above 95 %' in said
+    assert 'write "85 %"' in said
+
+
+@pytest.mark.parametrize(
+    ("name", "given", "key", "wrong"),
+    [
+        ("gear_speed", {"speed": "6500 rpm", "gear": "1.26", "final": "4.12", "marking": "195/65R15"}, "slip", "120 %"),
+        ("oil_pump_delivery", {"chamber": "12 cc", "speed": "6000 rpm"}, "efficiency", "104 %"),
+        (
+            "blend_to_target",
+            {"in_tank": "20 L", "share_in_tank": "10 %", "target_share": "30 %"},
+            "share_added",
+            "850 %",
+        ),
+        ("burst_margin", {}, "weld_factor", "-10 %"),
+    ],
+)
+def test_part_of_a_whole__more_than_all_or_less_than_nothing_is_refused(
+    name: str, given: dict[str, str], key: str, wrong: str
+) -> None:
+    said = told(name, **given, **{key: wrong})
+    assert f'"{wrong}" is not possible; it lies between 0 and 100 %' in said
+
+
+def test_share_above_its_usual_limit__is_questioned_where_a_unit_is_written() -> None:
+    flow = {"displacement": "2150 cc", "speed": "6500 rpm"}
+    assert "above 130 %" in questions(ask("air_volume", **flow, volumetric_efficiency="140 %"))
+    assert not questions(ask("air_volume", **flow, volumetric_efficiency="1.05"))
+    assert 'write "94 %"' in told("air_volume", **flow, volumetric_efficiency="94")
 
 
 def test_open_alternative__is_told_without_talk_of_no_answer() -> None:
@@ -90,7 +118,8 @@ def test_exchange_rate__that_changes_nothing_is_questioned() -> None:
 
 
 def test_rate_without_percent__offers_its_own_figure() -> None:
-    assert "tax_rate of 2000 %: was 20 % meant" in questions(ask("landed_cost", goods="1000 EUR", tax_rate="20"))
+    assert 'tax_rate: "20" without a unit is 2000 %' in told("landed_cost", goods="1000 EUR", tax_rate="20")
+    assert "tax_rate of 200 %: was 2 % meant" in questions(ask("landed_cost", goods="1000 EUR", tax_rate="200 %"))
 
 
 # ----------------------------------------------------------------------------- two turbos, and finding a sum

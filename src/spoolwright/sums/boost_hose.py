@@ -48,7 +48,9 @@ def _hose_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Sequ
         ),
         "exhaust_ratio": Input("number", "exhaust gauge pressure over boost gauge pressure", "0.3", "3", ""),
         "back_pressure": Input("pressure_gauge", "gauge pressure on the back of the valve", "0 kPa", "60 kPa", "0 kPa"),
-        "spring_side_share": Input("share", "share of boost still on the spring side", "0 %", "100 %", "0 %"),
+        "spring_side_share": Input(
+            "share", "share of boost still on the spring side", "0 %", "100 %", "0 %", part=True
+        ),
         "boost_possible": Input("pressure_gauge", "most boost the turbo can make", "10 kPa", "400 kPa", ""),
     },
     outputs={

@@ -249,7 +249,7 @@ def venturi_diameter(
     inputs={
         "mass_flow": AIR_FLOW,
         "diameter": Input("length", "throat diameter", "8 mm", "80 mm"),
-        "discharge": Input("share", "discharge coefficient", "60 %", "100 %"),
+        "discharge": Input("share", "discharge coefficient", "60 %", "100 %", part=True),
         "venturis": Input("count", "how many share the flow", "1", "16", "1"),
         "pressure": UPSTREAM,
         "temperature": UPSTREAM_T,
@@ -316,7 +316,7 @@ def venturi_depression(
         "diameter": Input("length", "throat diameter", "8 mm", "80 mm", ""),
         "area": Input("area", "throat area; instead", "0.5 cm2", "60 cm2", ""),
         "venturis": Input("count", "how many", "1", "16", "1"),
-        "discharge": Input("share", "discharge coefficient", "60 %", "100 %", "100 %"),
+        "discharge": Input("share", "discharge coefficient", "60 %", "100 %", "100 %", part=True),
         "pressure": UPSTREAM,
         "temperature": UPSTREAM_T,
         "power_per_air": Input("power_per_air", "power for each air flow", "6 hp/(lb/min)", "12 hp/(lb/min)", ""),

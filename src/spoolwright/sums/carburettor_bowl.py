@@ -166,7 +166,7 @@ def _seat_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Sequ
         ),
         "bowl_pressure": Input("pressure_gauge", "gauge pressure in the bowl", "-1 psi", "45 psi", ""),
         "fuel_density": FUEL_DENSITY,
-        "discharge": Input("share", "discharge coefficient", "40 %", "90 %", "60 %"),
+        "discharge": Input("share", "discharge coefficient", "40 %", "90 %", "60 %", part=True),
         "demand": Input("mass_flow", "fuel the engine burns", "0.5 kg/h", "500 kg/h", ""),
         "demand_volume": Input("volume_flow", "the same by volume; instead", "0.5 L/h", "700 L/h", ""),
         "consumption": Input(

@@ -17,7 +17,7 @@ from spoolwright.sums.registry import Input, Output, register
 
 JET = Input("length", "jet diameter", "0.3 mm", "4 mm", sheet="carburettor.main_jet")
 FUEL_DENSITY = Input("density", "fuel density", "0.65 kg/L", "1.0 kg/L", sheet="fuel.figures.density")
-JET_DISCHARGE = Input("share", "discharge coefficient of the jet", "50 %", "100 %")
+JET_DISCHARGE = Input("share", "discharge coefficient of the jet", "50 %", "100 %", part=True)
 DEPRESSION = Input("pressure_difference", "depression of the venturi", "0.2 kPa", "40 kPa")
 PULL_SHARE = Input("share", "share of it that reaches the jet", "30 %", "250 %", "100 %")
 LIP = Input("length", "nozzle above the fuel level", "0 mm", "15 mm", "0 mm")

@@ -19,7 +19,7 @@ THICKNESS = Input("length", "fin thickness", "0.3 mm", "10 mm")
 LENGTH = Input("length", "fin length from root to tip", "3 mm", "150 mm")
 SURFACE = Input("temperature", "at the fin root", "40 degC", "300 degC")
 AIR = Input("temperature", "cooling air", "-20 degC", "120 degC")
-_EFFICIENCY = Input("share", "fin efficiency read elsewhere; worked out when not given", "10 %", "100 %", "")
+_EFFICIENCY = Input("share", "fin efficiency read elsewhere; worked out when not given", "10 %", "100 %", "", part=True)
 
 
 def _parameter(coefficient: float, conductivity: float, thickness: float) -> float:

@@ -111,9 +111,9 @@ def fuel_blend_by_mass(base: str, parts: Parts) -> dict[str, float]:
     "How much of one fuel to add to another for a target share",
     inputs={
         "in_tank": Input("volume", "what is there already", "0 L", "300 L"),
-        "share_in_tank": Input("share", "share of the alcohol (or other part) in it", "0 %", "100 %"),
-        "share_added": Input("share", "share in what is added", "0 %", "100 %"),
-        "target_share": Input("share", "share wanted", "0 %", "100 %"),
+        "share_in_tank": Input("share", "share of the alcohol (or other part) in it", "0 %", "100 %", part=True),
+        "share_added": Input("share", "share in what is added", "0 %", "100 %", part=True),
+        "target_share": Input("share", "share wanted", "0 %", "100 %", part=True),
     },
     outputs={
         "add": Output("volume", "L", "volume to add", ("gal",)),

@@ -24,14 +24,17 @@ def _nothing_negative(**amounts: Money | None) -> None:
             raise ValueError(f"{name} cannot be below zero")
 
 
+_WITH_DUTY = "customs value and duty"
+
+
 # ----------------------------------------------------------------------------- landed cost
 def _landed_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Sequence[str]:
     total, wrong = results["landed_cost"], results["landed_if_tax_beside_duty"]
     questions = []
     if abs(total[0] - wrong[0]) > 0.005 * max(1.0, abs(total[0])) * 0.1:
         questions.append(
-            f"the tax here is taken on {given['tax_base']}; duty and tax added side by side would give {wrong[0]:.2f} "
-            f"{wrong[1]}: which one does the office bill?"
+            f"the tax here is taken on {given['tax_base'] or _WITH_DUTY}; duty and tax added side by side would give "
+            f"{wrong[0]:.2f} {wrong[1]}: which one does the office bill?"
         )
     if given["duty_base"] == "goods only":
         questions.append("duty is taken on the goods alone (FOB): does that office not count freight and insurance?")
@@ -80,15 +83,15 @@ def _landed_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Se
         "tax_rate": Input("share", "VAT or import sales tax", "0 %", "30 %", "0 %", sheet="handover.tax_rate"),
         "tax_base": Input(
             "choice",
-            "what the tax is of",
+            "what the tax is of; to be stated where duty is on goods only",
             choices=(
-                "customs value and duty",
+                _WITH_DUTY,
                 "goods freight insurance and duty",
                 "goods freight insurance duty and fees",
                 "customs value",
                 "goods only",
             ),
-            default="customs value and duty",
+            default="",
             sheet="handover.tax_base",
         ),
         "fees": Input(
@@ -128,6 +131,7 @@ def _landed_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Se
     slips=(
         "tax added beside duty instead of on top",
         "duty on goods only where the office counts freight",
+        "tax on goods and duty only where the office counts freight: some take the duty FOB and the tax CIF",
         "exchange rate the wrong way round",
         "the office's monthly rate differs from the bank's",
     ),
@@ -146,11 +150,14 @@ def landed_cost(
     duty_rate: float,
     duty_base: str,
     tax_rate: float,
-    tax_base: str,
+    tax_base: str | None,
     fees: list[Money] | None,
     taxed_fees: list[Money] | None,
 ) -> dict[str, Any]:
-    """Money at the door, each step of it, in the currency to pay in."""
+    """Money at the door, each step of it, in the currency to pay in.
+
+    Raises ValueError for a second way to state the insurance, a currency without a rate, or an open base of the tax.
+    """
     fees, taxed_fees = fees or [], taxed_fees or []
     if insurance is not None and insurance_rate is not None:
         raise ValueError("give insurance or insurance_rate, not both")
@@ -165,14 +172,19 @@ def landed_cost(
     cif = wares + way + cover
     customs = cif if duty_base == "goods freight insurance" else wares
     duty = duty_rate * customs
+    if tax_base is None and tax_rate > 0.0 and customs != cif:
+        raise ValueError(
+            "with duty on goods only it is open whether freight and insurance carry the tax: give tax_base, "
+            '"goods freight insurance and duty" where they do, "customs value and duty" where they do not'
+        )
     plain, taxed = sum(purse.into(fee) for fee in fees), sum(purse.into(fee) for fee in taxed_fees)
     base = {
-        "customs value and duty": customs + duty,
+        _WITH_DUTY: customs + duty,
         "goods freight insurance and duty": cif + duty,
         "goods freight insurance duty and fees": cif + duty + plain,
         "customs value": customs,
         "goods only": wares,
-    }[tax_base]
+    }[tax_base or _WITH_DUTY]
     tax = tax_rate * base
     fees_total = plain + taxed * (1.0 + tax_rate)
     total = cif + duty + tax + fees_total

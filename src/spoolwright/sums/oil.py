@@ -160,7 +160,7 @@ def _drain_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Seq
         "diameter": Input("length", "inside diameter of the drain", "6 mm", "40 mm", sheet="oil.drain_diameter"),
         "slope": Input("angle", "fall from the horizontal, at the flattest stretch", "2 deg", "90 deg"),
         "viscosity": replace(KINEMATIC, meaning="kinematic viscosity at the drain's temperature"),
-        "air_share": Input("share", "air in the froth, by volume", "0 %", "60 %", "0 %"),
+        "air_share": Input("share", "air in the froth, by volume", "0 %", "60 %", "0 %", part=True),
         "feed": replace(FLOW, default="", meaning="oil fed to the turbo, to compare"),
     },
     outputs={
@@ -429,7 +429,7 @@ def oil_heat(
         "displacement": Input("volume", "pump delivery per pump turn", "1 cc", "60 cc"),
         "speed": Input("rotational_speed", "engine speed", "200 rpm", "12000 rpm"),
         "drive_ratio": Input("ratio", "pump turns for an engine turn", "0.3", "1.5", "0.5"),
-        "efficiency": Input("share", "volumetric efficiency", "40 %", "98 %", "85 %"),
+        "efficiency": Input("share", "volumetric efficiency", "40 %", "98 %", "85 %", part=True),
         "demand": replace(FLOW, default="", meaning="flow through bearings and feeds, to compare"),
     },
     outputs={

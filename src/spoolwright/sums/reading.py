@@ -35,6 +35,25 @@ def read_input(key: str, spec: Input, value: Any) -> Any:
 
 def read_one(key: str, spec: Input, value: Any) -> Quantity:
     """One value of the input ``key``. Raises BadInput with the words and units that would fit."""
+    quantity = _read_value(key, spec, value)
+    if spec.kind == "share":
+        _refuse_impossible_share(key, spec, quantity, isinstance(value, str))
+    return quantity
+
+
+def _refuse_impossible_share(key: str, spec: Input, share: Quantity, typed: bool) -> None:
+    """ "96" typed for 96 % is 9600 %; where no such share is usual it is refused, as is more than all of a whole."""
+    _, high = plausible_range(spec)
+    if typed and share.unit == "1" and high is not None and share.number >= 1.0 and share.value > high:
+        raise BadInput(
+            f'{key}: "{share.text}" without a unit is {units.show(share.value, "share")}, above {spec.high}, the usual '
+            f'limit for {spec.meaning}; write "{share.text} %" if that is meant'
+        )
+    if spec.part and not 0.0 <= share.value <= 1.0:
+        raise BadInput(f'{key} ({spec.meaning}): "{share.text}" is not possible; it lies between 0 and 100 %')
+
+
+def _read_value(key: str, spec: Input, value: Any) -> Quantity:
     if isinstance(value, Quantity) and value.kind != spec.kind:
         value = value.text
     if isinstance(value, Quantity):

@@ -49,7 +49,8 @@ class Input:
 
     ``reference`` is the sense of an angle ("ABDC"): the opposite sense on the same dead centre turns the
     sign, another dead centre is a fault. ``condition`` is the input that a condition behind "@" fills
-    ("0.051 mm @ 28 degC"). ``named`` holds words that stand for a value ("cast iron").
+    ("0.051 mm @ 28 degC"). ``named`` holds words that stand for a value ("cast iron"). ``part`` marks a share of a
+    whole: less than 0 % or more than 100 % of it is not possible and refused.
     """
 
     kind: str
@@ -65,6 +66,7 @@ class Input:
     reference: str = ""
     condition: str = ""
     named: Mapping[str, str] = field(default_factory=dict)
+    part: bool = False
 
     def __post_init__(self) -> None:
         if self.kind not in KINDS and self.kind not in ("choice", "curve", "text"):

@@ -13,7 +13,7 @@ from spoolwright.sums.road_gears import FINAL, GEAR
 from spoolwright.sums.road_strip import MASS, ROAD
 from spoolwright.sums.road_tyre import TYRE, Tyre, free_and_rolling
 
-_DRIVELINE = Input("share", "gearbox and axle", "70 %", "99 %", "88 %")
+_DRIVELINE = Input("share", "gearbox and axle", "70 %", "99 %", "88 %", part=True)
 
 
 @register(

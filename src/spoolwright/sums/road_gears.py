@@ -25,7 +25,7 @@ _SPEED = Input("rotational_speed", "engine speed", "300 rpm", "15000 rpm")
         "next_gear": Input("ratio", "ratio of the gear shifted to", "0.3", "8", ""),
         "final": FINAL,
         **TYRE,
-        "slip": Input("share", "tyre or converter slip", "0 %", "15 %", "0 %"),
+        "slip": Input("share", "tyre or converter slip", "0 %", "15 %", "0 %", part=True),
     },
     outputs={
         "road_speed": Output("speed", "km/h", "road speed", ("mph", "m/s")),

@@ -380,7 +380,9 @@ def _margin_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Se
         ),
         "energy": Input("energy", "energy stored, with capacitance; or give available", "5 mJ", "500 mJ", ""),
         "capacitance": Input("capacitance", "coil, lead and plug to ground", "20 pF", "300 pF", "100 pF"),
-        "conversion": Input("share", "of the stored energy that reaches the secondary", "20 %", "80 %", "50 %"),
+        "conversion": Input(
+            "share", "of the stored energy that reaches the secondary", "20 %", "80 %", "50 %", part=True
+        ),
     },
     outputs={
         "available_voltage": Output("voltage", "kV", "voltage that can be had"),

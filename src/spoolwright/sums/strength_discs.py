@@ -141,9 +141,11 @@ def _burst_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Seq
         "density": density("the disc", "aluminium"),
         "tensile_strength": Input("stress", "tensile strength at its temperature", "60 MPa", "1800 MPa"),
         "burst_factor": Input(
-            "share", "strength used at burst: 0.9 ductile, 0.6 or less cast", "40 %", "100 %", "85 %"
+            "share", "strength used at burst: 0.9 ductile, 0.6 or less cast", "40 %", "100 %", "85 %", part=True
         ),
-        "weld_factor": Input("share", "knock-down of welds or rivets; 100 % without", "30 %", "100 %", "100 %"),
+        "weld_factor": Input(
+            "share", "knock-down of welds or rivets; 100 % without", "30 %", "100 %", "100 %", part=True
+        ),
         "blade_mass": Input("mass", "blades carried on the disc, all", "0 g", "5 kg", "0 g"),
         "blade_diameter": Input("length", "diameter of the blades' middle", "20 mm", "800 mm", ""),
         "thickness": Input("length", "thickness of the disc, with blades", "0.8 mm", "80 mm", ""),

@@ -17,25 +17,6 @@ from spoolwright.sheet.demo import demo_folder
 WREN = str(demo_folder("wren"))
 
 
-class Ran:
-    def __init__(self, code: int, out: str, err: str) -> None:
-        self.code, self.out, self.err = code, out, err
-
-
-@pytest.fixture
-def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]):  # type: ignore[no-untyped-def]
-    """Run the program in this process, the way the installed script does."""
-
-    def ran(*words: str) -> Ran:
-        monkeypatch.setattr(sys, "argv", ["spoolwright", *words])
-        with pytest.raises(SystemExit) as left:
-            cli.main()
-        shown = capsys.readouterr()
-        return Ran(int(left.value.code or 0), shown.out, shown.err)
-
-    return ran
-
-
 # ----------------------------------------------------------------------------- check
 def test_check__prints_worst_first_with_the_count(run) -> None:  # type: ignore[no-untyped-def]
     done = run("check", WREN, "--set", "limits.max_speed=7000 rpm")

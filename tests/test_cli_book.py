@@ -2,43 +2,23 @@
 
 from __future__ import annotations
 
-import json
 import shutil
-import sys
 from pathlib import Path
-from typing import Any
 
 import pytest
 
-from spoolwright import cli
 from spoolwright.sheet import demo_folder
 
 
-class Ran:
-    def __init__(self, code: int, out: str, err: str) -> None:
-        self.code, self.out, self.err = code, out, err
-
-    def json(self) -> Any:
-        return json.loads(self.out)
-
-
-@pytest.fixture
-def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path):  # type: ignore[no-untyped-def]
+@pytest.fixture(autouse=True)
+def inside(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    """Every command runs in an empty folder of its own."""
     monkeypatch.chdir(tmp_path)
-
-    def ran(*words: str) -> Ran:
-        monkeypatch.setattr(sys, "argv", ["spoolwright", *words])
-        with pytest.raises(SystemExit) as left:
-            cli.main()
-        shown = capsys.readouterr()
-        return Ran(int(left.value.code or 0), shown.out, shown.err)
-
-    return ran
 
 
 @pytest.fixture
 def mine(tmp_path: Path) -> Path:
-    return Path(shutil.copytree(demo_folder("plover"), tmp_path / "mine"))
+    return Path(shutil.copytree(demo_folder("plover"), tmp_path / "mine", ignore=shutil.ignore_patterns("results")))
 
 
 def test_book__writes_both_files_and_names_gaps(run, mine: Path) -> None:  # type: ignore[no-untyped-def]

@@ -7,37 +7,16 @@ import json
 import os
 import shutil
 import signal
-import sys
 from functools import partial
 from pathlib import Path
 
 import polars
 import pytest
 
-from spoolwright import cli
 from spoolwright.engine.columns import COLUMNS
 from spoolwright.sheet.demo import demo_folder
 
 WREN, PLOVER = (str(demo_folder(name)) for name in ("wren", "plover"))
-
-
-class Ran:
-    def __init__(self, code: int, out: str, err: str) -> None:
-        self.code, self.out, self.err = code, out, err
-
-
-@pytest.fixture
-def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]):  # type: ignore[no-untyped-def]
-    """Run the program in this process, the way the installed script does."""
-
-    def ran(*words: str) -> Ran:
-        monkeypatch.setattr(sys, "argv", ["spoolwright", *words])
-        with pytest.raises(SystemExit) as left:
-            cli.main()
-        shown = capsys.readouterr()
-        return Ran(int(left.value.code or 0), shown.out, shown.err)
-
-    return ran
 
 
 # ----------------------------------------------------------------------------- refused before anything runs

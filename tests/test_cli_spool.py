@@ -3,30 +3,14 @@
 from __future__ import annotations
 
 import json
-import sys
 
 import pytest
 
-from spoolwright import cli
 from spoolwright.engine.spool import Moment, Spool, cautions
 from spoolwright.sheet import load
 from spoolwright.sheet.demo import demo_folder
 
 WREN, PLOVER = (str(demo_folder(name)) for name in ("wren", "plover"))
-
-
-@pytest.fixture
-def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]):  # type: ignore[no-untyped-def]
-    """Run the program in this process: exit status, standard output, standard error."""
-
-    def ran(*words: str) -> tuple[int, str, str]:
-        monkeypatch.setattr(sys, "argv", ["spoolwright", "spool", *words])
-        with pytest.raises(SystemExit) as left:
-            cli.main()
-        shown = capsys.readouterr()
-        return int(left.value.code or 0), shown.out, shown.err
-
-    return ran
 
 
 @pytest.mark.parametrize(
@@ -42,7 +26,7 @@ def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]):  #
     ],
 )
 def test_spool__refuses_in_one_sentence(run, words: tuple[str, ...], said: str) -> None:  # type: ignore[no-untyped-def]
-    code, out, err = run(*words)
+    code, out, err = run("spool", *words)
     assert code == 2
     assert said in err
     assert len(err.splitlines()) == 1
@@ -51,7 +35,7 @@ def test_spool__refuses_in_one_sentence(run, words: tuple[str, ...], said: str) 
 
 @pytest.mark.slow
 def test_spool__tells_the_time_and_the_way_there(run) -> None:  # type: ignore[no-untyped-def]
-    code, out, _ = run(WREN, "--rpm", "3500", "--json")
+    code, out, _ = run("spool", WREN, "--rpm", "3500", "--json")
     assert code == 0
     told = json.loads(out)
     target, start, time = told["target_boost_kPa"], told["start_boost_kPa"], told["time_to_90_s"]
@@ -64,7 +48,7 @@ def test_spool__tells_the_time_and_the_way_there(run) -> None:  # type: ignore[n
 
 @pytest.mark.slow
 def test_spool__says_when_it_did_not_get_there(run) -> None:  # type: ignore[no-untyped-def]
-    code, out, _ = run(WREN, "--rpm", "2500", "--seconds", "0.2")
+    code, out, _ = run("spool", WREN, "--rpm", "2500", "--seconds", "0.2")
     assert code == 0
     assert "Mind: 90 % of" in " ".join(out.split())
     assert "was not reached in" in " ".join(out.split())

@@ -147,17 +147,10 @@ def test_bytes():
 
 
 @pytest.mark.slow
-def test_values():
-    rng = random.Random(12)
-    seen = {type(outcome(mutated_value(rng))) for _ in range(3000)}
-    assert Sheet in seen
-    assert len(seen) > 1
-
-
-@pytest.mark.slow
-def test_structure():
-    rng = random.Random(13)
-    seen = {type(outcome(mutated_structure(rng))) for _ in range(3000)}
+@pytest.mark.parametrize(("mutated", "seed"), [(mutated_value, 12), (mutated_structure, 13)])
+def test_values_and_structure(mutated, seed):
+    rng = random.Random(seed)
+    seen = {type(outcome(mutated(rng))) for _ in range(3000)}
     assert Sheet in seen
     assert len(seen) > 1
 

@@ -41,14 +41,17 @@ def _speeds(values: NDArray[np.float64]) -> tuple[float, ...]:
 def pulls(measured: Sequence[Measured], step_rpm: float = 50.0) -> Chart:
     """Observed torque of these pulls with the band of each, power of a single one beside it."""
     shown = [p for p in measured if p.has_torque][:MOST_LINES]
+    file, names = _short([p.name for p in shown])
     series, ribbons = [], []
-    for p, line in zip(shown, cycle(PATTERNS)):
+    for p, name, line in zip(shown, names, cycle(PATTERNS)):
         speeds = p.speeds(step_rpm)
         torque, band = p.over(p.torque, speeds), p.over(p.band, speeds)
-        series.append(Series(p.name, _speeds(speeds), _numbers(torque), "torque", line))
+        series.append(Series(name, _speeds(speeds), _numbers(torque), "torque", line))
         ribbons.append(Ribbon("band", _speeds(speeds), _numbers(torque - band), _numbers(torque + band), "torque"))
     x = axis("engine speed", "rpm", [v for s in series for v in s.x])
-    left = axis("torque", "N m", _known(*(s.y for s in series), *(r.high for r in ribbons)), zero=True)
+    # Several pulls are held against each other, which a scale from zero would hide.
+    lines = _known(*(s.y for s in series), *(r.high for r in ribbons), *(r.low for r in ribbons))
+    left = axis("torque", "N m", lines, zero=len(shown) == 1)
     right = None
     if len(shown) == 1:
         p, speeds = shown[0], shown[0].speeds(step_rpm)
@@ -58,13 +61,21 @@ def pulls(measured: Sequence[Measured], step_rpm: float = 50.0) -> Chart:
         watts, at = p.peak_power()
         words = f"Most power {watts / 1e3:.1f} kW at {at / RPM:.0f} rpm, observed, {_place(p.place)}."
     else:
-        words = f"{len(shown)} pulls, observed, {_place(shown[0].place)}."
+        words = f"{len(shown)} pulls{f' of {file}' if file else ''}, observed, {_place(shown[0].place)}."
     note = "Shaded: two standard deviations." + (
         f" {len(measured) - len(shown)} more pulls are not drawn." if len(measured) > len(shown) else ""
     )
     return Chart(
         "dyno-pulls", "Measured torque", words, x, left, tuple(series), right, ribbons=tuple(ribbons), note=note
     )
+
+
+def _short(names: Sequence[str]) -> tuple[str, list[str]]:
+    """The file that all these pulls come from ("" where they do not) and their names beside it ("pull 2")."""
+    files = {name.rpartition("#")[0] for name in names}
+    if len(files) != 1:
+        return "", list(names)
+    return files.pop(), [f"pull {name.rpartition('#')[2]}" for name in names]
 
 
 def _place(place: str) -> str:
@@ -100,9 +111,10 @@ def repeats(result: Repeats) -> Chart:
     unit, scale = ("N m", 1.0) if result.what == "torque" else ("kW", 1e-3)
     x = _speeds(result.speeds_rpm)
     mean = Series("mean", x, _numbers(scale * result.mean), result.what)
+    file, names = _short(result.pulls[:MOST_LINES])
     each = [
-        Series(name, x, _numbers(scale * row), "second", "dotted")
-        for name, row in zip(result.pulls[:MOST_LINES], result.values, strict=False)
+        Series(name, x, _numbers(scale * row), "second", line)
+        for name, row, line in zip(names, result.values, cycle(PATTERNS[1:]))
     ]
     deviation = 2.0 * result.deviation
     ribbon = Ribbon(
@@ -115,7 +127,7 @@ def repeats(result: Repeats) -> Chart:
     return Chart(
         "dyno-repeats",
         "Like pulls and their spread",
-        f"{result.sentences[0][:1].upper()}{result.sentences[0][1:]}.",
+        f"{result.sentences[0][:1].upper()}{result.sentences[0][1:]}{f', {file}' if file else ''}.",
         axis("engine speed", "rpm", list(x)),
         axis(result.what, unit, _known(mean.y, ribbon.low, ribbon.high, *(s.y for s in each))),
         (mean, *each),

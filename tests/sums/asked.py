@@ -20,3 +20,12 @@ def value(answer: Answer, result: str, unit: str = "1", at: int | None = None) -
 
 def questions(answer: Answer) -> str:
     return "\n".join(answer.questions)
+
+
+def results(name: str, /, **given: Any) -> dict[str, Any]:
+    return dict(evaluate(name, given).results)
+
+
+def asks(answer: Answer, *words: str) -> bool:
+    """Whether one question of the answer holds all of ``words``."""
+    return any(all(word in question for word in words) for question in answer.questions)

@@ -7,10 +7,11 @@ import math
 from dataclasses import replace
 
 import pytest
+from asked import asks
 
 from spoolwright import units
 from spoolwright.errors import BadInput
-from spoolwright.sums.evaluate import Answer, as_json, describe, evaluate, find, written
+from spoolwright.sums.evaluate import as_json, describe, evaluate, find, written
 
 PARTS = {"bore": "92.5 mm", "stroke": "80 mm", "chamber": "56.5 cc", "dish": "6.2 cc", "deck": "45 thou"}
 
@@ -19,10 +20,6 @@ def fault(name: str, given: dict[str, object]) -> str:
     with pytest.raises(BadInput) as caught:
         evaluate(name, given)
     return str(caught.value)
-
-
-def asked(answer: Answer, *words: str) -> bool:
-    return any(all(word in question for word in words) for question in answer.questions)
 
 
 # ----------------------------------------------------------------------------- bare numbers and slips
@@ -47,21 +44,21 @@ def test_bare_number__without_any_fitting_unit_says_so() -> None:
 def test_thou_read_as_mm__is_questioned() -> None:
     answer = evaluate("compression_ratio", {**PARTS, "deck": "45 mm"})
     assert answer.results["compression_ratio"] == pytest.approx(2.475, abs=0.01)  # near 2:1
-    assert asked(answer, "deck", "45 thou (1.143 mm) fits")
-    assert asked(answer, "unusual")
+    assert asks(answer, "deck", "45 thou (1.143 mm) fits")
+    assert asks(answer, "unusual")
 
 
 def test_wrong_sign__is_offered() -> None:
-    assert asked(evaluate("compression_ratio", {**PARTS, "chamber": "-56.5 cc", "dish": "80 cc"}), "other sign")
+    assert asks(evaluate("compression_ratio", {**PARTS, "chamber": "-56.5 cc", "dish": "80 cc"}), "other sign")
 
 
 def test_decimal_point__is_offered() -> None:
-    assert asked(evaluate("compression_ratio", {**PARTS, "bore": "925 mm"}), "decimal point", "92.5 mm")
+    assert asks(evaluate("compression_ratio", {**PARTS, "bore": "925 mm"}), "decimal point", "92.5 mm")
 
 
 def test_decimal_point__in_a_row_of_like_values() -> None:
     answer = evaluate("burette_repeat", {"readings": "56.3; 5.65; 56.5; 56.4 cc"})
-    assert asked(answer, "readings[2]", "decimal point?")
+    assert asks(answer, "readings[2]", "decimal point?")
 
 
 def test_wrong_kind_of_unit__is_a_fault_with_the_allowed() -> None:
@@ -219,7 +216,7 @@ def test_condition__against_its_input_is_a_fault() -> None:
 
 def test_condition__nobody_takes_is_questioned() -> None:
     answer = evaluate("swept_volume", {"bore": "92.5 mm @ 25 degC", "stroke": "80 mm"})
-    assert asked(answer, "@ 25 degC", "not used")
+    assert asks(answer, "@ 25 degC", "not used")
 
 
 def test_condition__of_a_wrong_kind_is_a_fault() -> None:

@@ -3,19 +3,15 @@
 from __future__ import annotations
 
 import math
-from typing import Any
 
 import pytest
+from asked import results
 
 from spoolwright.errors import BadInput
 from spoolwright.sums import motion
 from spoolwright.sums.evaluate import evaluate
 
 R, L = 0.040, 0.137
-
-
-def results(name: str, **given: Any) -> dict[str, Any]:
-    return dict(evaluate(name, given).results)
 
 
 @pytest.mark.parametrize("offset", [0.0, 1.5e-3, -1.0e-3])

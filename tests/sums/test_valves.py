@@ -6,21 +6,14 @@ import math
 from typing import Any
 
 import pytest
+from asked import asks, results
 
 from spoolwright.errors import BadInput
 from spoolwright.sums import motion, valve_springs, valves
-from spoolwright.sums.evaluate import Answer, evaluate
+from spoolwright.sums.evaluate import evaluate
 
 CRANK = {"stroke": "80 mm", "rod_length": "137 mm"}
 R, L = 0.040, 0.137
-
-
-def results(name: str, **given: Any) -> dict[str, Any]:
-    return dict(evaluate(name, given).results)
-
-
-def asked(answer: Answer, *words: str) -> bool:
-    return any(all(word in question for word in words) for question in answer.questions)
 
 
 def table(shape: Any, first: int, last: int, step: int = 2) -> str:
@@ -67,9 +60,9 @@ def test_valve_to_piston__lash_and_allowance() -> None:
 
 def test_valve_to_piston__contact_and_thin_gap_are_said() -> None:
     given = {**CRANK, "lift": table(parabola, -40, 40)}
-    assert asked(evaluate("valve_to_piston", {**given, "drop": "2.0 mm"}), "meets the piston")
-    assert asked(evaluate("valve_to_piston", {**given, "drop": "4.0 mm"}), "2.03 mm usual for the intake")
-    assert asked(
+    assert asks(evaluate("valve_to_piston", {**given, "drop": "2.0 mm"}), "meets the piston")
+    assert asks(evaluate("valve_to_piston", {**given, "drop": "4.0 mm"}), "2.03 mm usual for the intake")
+    assert asks(
         evaluate("valve_to_piston", {**given, "drop": "4.0 mm", "valve": "exhaust"}), "2.54 mm usual for the exhaust"
     )
 
@@ -78,7 +71,7 @@ def test_valve_to_piston__least_gap_at_the_end_of_the_table_is_said() -> None:
     answer = evaluate(
         "valve_to_piston", {**CRANK, "lift": table(parabola, -4, 4, 1), "drop": "4.6 mm", "cam_shift": "2 deg"}
     )
-    assert asked(answer, "end of the lift table")
+    assert asks(answer, "end of the lift table")
 
 
 def test_valve_to_piston__table_without_tdc_is_a_fault() -> None:
@@ -113,7 +106,7 @@ def test_seat_force__exhaust_with_pressure_in_the_cylinder() -> None:
 
 def test_seat_force__lifted_off_is_said() -> None:
     given = {"seat_force": "200 N", "valve_diameter": "40 mm", "port_pressure": "200 kPa"}
-    assert asked(evaluate("valve_seat_force", given), "lifts the valve")
+    assert asks(evaluate("valve_seat_force", given), "lifts the valve")
     with pytest.raises(BadInput, match="absolute pressure stands where gauge"):
         evaluate("valve_seat_force", {**given, "port_pressure": "200 kPa absolute"})
 
@@ -142,8 +135,8 @@ def test_spring_travel__thin_gaps_are_said() -> None:
         {"installed_height": "38 mm", "solid_height": "27 mm", "lift": "10.5 mm", "retainer_to_seal": "11 mm"},
     )
     assert answer.results["coil_gap"] == pytest.approx(0.5e-3)
-    assert asked(answer, "coil bind")
-    assert asked(answer, "retainer to seal")
+    assert asks(answer, "coil bind")
+    assert asks(answer, "retainer to seal")
 
 
 def test_spring_shim__from_the_shelf() -> None:
@@ -182,7 +175,7 @@ def test_valve_float__boost_lowers_it() -> None:
     free = results("valve_float", **given)["float_speed"]
     boosted = results("valve_float", **given, pressure_force="126 N")
     assert boosted["float_speed"] == pytest.approx(free * math.sqrt(1 - 126 / (300 + 40 * 9.8)), rel=1e-9)
-    assert asked(evaluate("valve_float", {**given, "engine_speed": "5800 rpm"}), "less than 10 %")
+    assert asks(evaluate("valve_float", {**given, "engine_speed": "5800 rpm"}), "less than 10 %")
 
 
 def test_valve_float__bad_tables() -> None:

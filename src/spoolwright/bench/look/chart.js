@@ -5,6 +5,30 @@ const resolve = (value, style) => {
   if (value && typeof value === "object") return Object.fromEntries(Object.entries(value).map(([key, one]) => [key, resolve(one, style)]));
   return value;
 };
+// Words at a point of the data stay inside the plot, however narrow it is, and give way to those written before.
+const WORDS = { letter: 6.6, line: 15 }; // px
+const written = (layout, width, height) => {
+  const wide = width - layout.margin.l - layout.margin.r, high = height - layout.margin.t - layout.margin.b;
+  if (layout.xaxis.type === "log" || !(wide > 0 && high > 0)) return layout;
+  const share = (value, [low, top]) => (value - low) / (top - low);
+  const taken = [];
+  const annotations = (layout.annotations || []).map((note) => {
+    const scale = { y: layout.yaxis, y2: layout.yaxis2 }[note.yref];
+    if (note.xref !== "x" || note.showarrow || !scale || scale.type === "log") return note;
+    const length = note.text.replace(/<[^>]*>/g, "").length * WORDS.letter;
+    const at = share(note.x, layout.xaxis.range) * wide + (note.xshift || 0);
+    const left = Math.max(Math.min(at - { left: 0, center: length / 2, right: length }[note.xanchor], wide - length), 0);
+    const up = share(note.y, scale.range) * high + { top: -WORDS.line / 2, middle: 0, bottom: WORDS.line / 2 }[note.yanchor];
+    let place = up + (note.yshift || 0);
+    for (const one of taken) {
+      if (left < one.left + one.length && one.left < left + length && Math.abs(place - one.place) < WORDS.line)
+        place = one.place + (place > one.place ? WORDS.line : -WORDS.line);
+    }
+    taken.push({ left, length, place });
+    return { ...note, xanchor: "left", xshift: (note.xshift || 0) + left - at, yshift: place - up };
+  });
+  return { ...layout, annotations };
+};
 export default {
   template: `<figure class="chart" :class="size"><div class="head"><h3>{{ title }}</h3>
     <span class="tools"><button type="button" @click="save('png')" :aria-label="title+' as PNG'">PNG</button><button type="button" @click="save('svg')" :aria-label="title+' as SVG'">SVG</button><button type="button" @click="csv" :aria-label="title+' as CSV'">CSV</button></span></div>
@@ -41,7 +65,7 @@ export default {
       if (!this.Plotly || !this.figure || !this.$refs.plot) return;
       const style = getComputedStyle(document.documentElement);
       const { data, layout } = resolve(this.figure, style);
-      await this.Plotly.react(this.$refs.plot, data, layout, { displayModeBar: false, responsive: false, doubleClick: "reset" });
+      await this.Plotly.react(this.$refs.plot, data, written(layout, this.$refs.plot.clientWidth, this.$refs.plot.clientHeight), { displayModeBar: false, responsive: false, doubleClick: "reset" });
       if (!this.$refs.plot) return;
       this.$el.dataset.drawn = "yes";
       this.line(window.bench.speed);

@@ -1,6 +1,6 @@
 // A place to choose or drop one file. The server bounds and judges it again; what it says stands beside the button.
 export default {
-  template: `<div class="upload" :class="{over}" @dragover.prevent="over=true" @dragleave="over=false" @drop.prevent="drop">
+  template: `<div class="upload" :class="{over}" :data-url="url" @dragover.prevent="over=true" @dragleave="over=false" @drop.prevent="drop">
     <input type="file" class="unseen" :id="id_" :accept="accept" @change="pick" :disabled="busy">
     <label class="btn" :for="id_" :class="{pri: primary}">{{ busy ? 'Reading ' + name : label }}</label>
     <span class="note">{{ hint }}</span>

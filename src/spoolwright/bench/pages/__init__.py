@@ -3,6 +3,6 @@
 from __future__ import annotations
 
 from spoolwright.bench.desk import Page
-from spoolwright.bench.pages import hand_over, match, measure, predict, scratch
+from spoolwright.bench.pages import dyno_day, hand_over, match, measure, predict, scratch
 
-PAGES: tuple[Page, ...] = (measure.PAGE, predict.PAGE, match.PAGE, hand_over.PAGE, scratch.PAGE)
+PAGES: tuple[Page, ...] = (measure.PAGE, predict.PAGE, match.PAGE, dyno_day.PAGE, hand_over.PAGE, scratch.PAGE)

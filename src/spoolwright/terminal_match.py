@@ -18,6 +18,7 @@ from spoolwright.match.job import Match
 from spoolwright.match.rank import Ranked
 from spoolwright.match.report import demand_rows
 from spoolwright.terminal import SHAPES, STYLES, console
+from spoolwright.terminal_finalists import print_finalists
 
 PSI = 6894.757293168361  # Pa
 CFM = 4.719474432e-4  # m3/s
@@ -55,7 +56,7 @@ def print_match(match: Match, top: int) -> None:
     _springs(out, match)
     _gate(out, match)
     _carburettor(out, match)
-    _finalists(out, match)
+    print_finalists(out, match)
     _rests_on(out, match)
 
 
@@ -217,42 +218,6 @@ def _carburettor(out: Console, match: Match) -> None:
         style="default",
     )
     out.print(mark)
-
-
-def _finalists(out: Console, match: Match) -> None:
-    if not match.finalists:
-        return
-    out.print(Text("\nRun in full", style="underline"))
-    table = Table(box=None, padding=(0, 1, 0, 0), pad_edge=False)
-    table.add_column("\ncandidate", no_wrap=True)
-    for head in (
-        "speed\nrpm",
-        "boost\nkPa",
-        "torque\nN m",
-        "power\nkW",
-        "surge left\n%",
-        "drive over\nboost",
-        "gate\nopen %",
-    ):
-        table.add_column(head, justify="right")
-    for ranked, pull in match.finalists:
-        for point in pull.points:
-            c = point.columns
-            cells = (
-                f"{c['speed_rpm']:.0f}",
-                _shown(c["boost_kPa"], 0),
-                _shown(c["torque_Nm"], 0),
-                _shown(c["power_kW"], 1),
-                _shown(c["surge_margin"], 0, 100.0),
-                _shown(c["drive_pressure_ratio"], 2),
-                _shown(c["wastegate_opening"], 0, 100.0),
-            )
-            table.add_row(ranked.candidate.name if point is pull.points[0] else "", *cells)
-    out.print(table)
-
-
-def _shown(value: float | None, digits: int, factor: float = 1.0) -> str:
-    return "-" if value is None else f"{value * factor:.{digits}f}"
 
 
 def _rests_on(out: Console, match: Match) -> None:

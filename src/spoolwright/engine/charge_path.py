@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from math import pi, sqrt
+from typing import Literal
 
 from spoolwright.engine.draft import Draft, exit_area
 from spoolwright.engine.machinery import AtNode, AtStop, CompressorAt, CoolerAt, Place
@@ -17,6 +18,10 @@ from spoolwright.flow.build import Node
 from spoolwright.flow.rows import VOLUME
 from spoolwright.sheet import Sheet
 
+FLANGE = {
+    "inlet": 0.9,
+    "outlet": 0.75,
+}  # bore over the wheel's outlet where not measured; usual proportions, from memory
 INLET_SHARE = 0.35  # of the passage's gas that stands before the wheel
 
 
@@ -44,10 +49,12 @@ def passage(sheet: Sheet) -> tuple[float, float]:
     )
 
 
-def _flange(sheet: Sheet, side: str, default: float) -> float:
+def flange(sheet: Sheet, side: Literal["inlet", "outlet"]) -> float:
     """Area [m2] of the flange openings of all compressors on one side."""
     bore = sheet.maybe(f"charge.compressor.{side}_diameter")
-    return int(sheet.value("charge.turbos")) * pi / 4.0 * (default if bore is None else bore) ** 2
+    if bore is None:
+        bore = FLANGE[side] * sheet.value("charge.compressor.wheel_outlet")
+    return int(sheet.value("charge.turbos")) * pi / 4.0 * bore**2
 
 
 def build_charge(sheet: Sheet, draft: Draft, upstream: Place, throttle: float | None, p: float, T: float) -> Charged:
@@ -56,13 +63,12 @@ def build_charge(sheet: Sheet, draft: Draft, upstream: Place, throttle: float | 
     throttle : effective area [m2] of a carburettor that stands before the compressor, else None.
     """
     turbos = int(sheet.value("charge.turbos"))
-    wheel = sheet.value("charge.compressor.wheel_outlet")
     length, area = passage(sheet)
     gas = turbos * length * area
     inlet = draft.node(Node("compressor inlet", VOLUME, p, T, volume=INLET_SHARE * gas))
     outlet = draft.node(Node("compressor outlet", VOLUME, p, T, volume=(1.0 - INLET_SHARE) * gas))
     mixers = []
-    opening = _flange(sheet, "inlet", 0.9 * wheel)
+    opening = flange(sheet, "inlet")
     if throttle is not None:
         opening = min(opening, throttle)
         mixers.append(inlet)
@@ -70,17 +76,17 @@ def build_charge(sheet: Sheet, draft: Draft, upstream: Place, throttle: float | 
     draft.machinery.compressors += [CompressorAt(inlet, outlet)] * turbos
     draft.machinery.stations |= {"compressor_inlet": inlet, "compressor_outlet": outlet}
     place: Place = AtNode(outlet)
-    flange = _flange(sheet, "outlet", 0.75 * wheel)
+    outlet_area = flange(sheet, "outlet")
     after = sheet.maybe_text("charge.cooler.after") if sheet.has("charge.cooler") else None
     if sheet.has("charge.cooler") and after is None:
-        place = _cooler(sheet, draft, place, flange, p, T)
+        place = _cooler(sheet, draft, place, outlet_area, p, T)
     for name in sheet.names("charge.pipes") if sheet.has("charge.pipes") else ():
         place = draft.follow(place, pipe(sheet, f"charge.pipes.{name}"))
         if name == after:
-            place = _cooler(sheet, draft, place, flange, p, T)
+            place = _cooler(sheet, draft, place, outlet_area, p, T)
     draft.machinery.charge, draft.machinery.drawn_through = place, bool(mixers)
     if sheet.has("charge.hat"):
-        place = _hat(sheet, draft, place, flange, p, T)
+        place = _hat(sheet, draft, place, outlet_area, p, T)
     return Charged(place, mixers)
 
 

@@ -10,8 +10,8 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass, replace
-from math import log, pi
+from dataclasses import dataclass, field, replace
+from math import log, nan, pi
 
 import numpy as np
 
@@ -32,6 +32,9 @@ LOWER = 0.4  # of the wanted boost, the lower charge pressure
 WARMER = 25.0  # K
 # Columns of the mean pressure's surface: bmep = B0 + B1 (p2/p_ref - 1) + B2 (p3/p2 - x_ref) + B3 (T2 - T_ref), Pa
 N_BMEP = 4
+BY_AREA = [b.Q_PULSE_FLOW, b.Q_PULSE_POWER]  # pulse factors that follow the turbine's area
+FACTORS = (0.5, 2.5)  # pulse factors outside belong to a point that stands near nothing
+AREA_SPAN = 2.5  # of the turbine's area, either way, as far as their trend is followed
 
 
 class Cancelled(SpoolwrightError):
@@ -54,6 +57,8 @@ class Demand:
     p2: float
     T_ref: float
     pulses: int = 0  # boosted points that set it right for pulses and pipes; 0: held states alone
+    pulse_area: float = nan  # m2 of turbine, all entries, the rows' pulse factors belong to
+    pulse_slopes: Floats = field(default_factory=lambda: np.zeros((0, 2)))  # (n, BY_AREA): d ln factor / d ln area
 
     @property
     def runs(self) -> int:
@@ -66,16 +71,33 @@ class Demand:
 
         if len(self.rpm) == 1:
             index = np.zeros(len(rpm), dtype=int)
-            return replace(self, rpm=rpm, rows=self.rows[index], bmep=self.bmep[index])
-        rows = np.ascontiguousarray(PchipInterpolator(self.rpm, self.rows)(rpm))
-        bmep = np.ascontiguousarray(PchipInterpolator(self.rpm, self.bmep)(rpm))
-        return replace(self, rpm=rpm, rows=rows, bmep=bmep)
+            slopes = self.pulse_slopes[index] if len(self.pulse_slopes) else self.pulse_slopes
+            return replace(self, rpm=rpm, rows=self.rows[index], bmep=self.bmep[index], pulse_slopes=slopes)
+        rows, bmep = (np.ascontiguousarray(PchipInterpolator(self.rpm, each)(rpm)) for each in (self.rows, self.bmep))
+        slopes = self.pulse_slopes
+        if len(slopes):
+            slopes = np.array([np.interp(rpm, self.rpm, each) for each in slopes.T]).T
+        return replace(self, rpm=rpm, rows=rows, bmep=bmep, pulse_slopes=slopes)
+
+    def for_turbine(self, area: float) -> Demand:
+        """The same with the pulse factors of a turbine of another area [m2]; without slopes it stays as it is."""
+        if not len(self.pulse_slopes):
+            return self
+        rows = self.rows.copy()
+        bigger = log(min(max(area / self.pulse_area, 1.0 / AREA_SPAN), AREA_SPAN))
+        factors = rows[:, BY_AREA] * np.exp(self.pulse_slopes * bigger)
+        rows[:, BY_AREA] = np.clip(factors, *FACTORS)
+        return replace(self, rows=rows)
+
+    def mean_pressure(self, p2: Floats | float, T2: Floats | float, p3: Floats | float) -> Floats:
+        """Brake mean effective pressure [Pa] (n,) for charge p2 [Pa], T2 [K] and exhaust p3 [Pa]."""
+        c, q = self.bmep, self.rows
+        bmep = c[:, 0] + c[:, 1] * (p2 / q[:, b.Q_P_REF] - 1.0) + c[:, 2] * (p3 / p2 - q[:, b.Q_X_REF])
+        return np.asarray(bmep + c[:, 3] * (T2 - q[:, b.Q_T_REF]))
 
     def torque(self, p2: Floats, T2: Floats, p3: Floats) -> Floats:
         """Brake torque [N m] at the demand's speeds for charge p2 [Pa], T2 [K] and exhaust p3 [Pa], each (n,)."""
-        c, q = self.bmep, self.rows
-        bmep = c[:, 0] + c[:, 1] * (p2 / q[:, b.Q_P_REF] - 1.0) + c[:, 2] * (p3 / p2 - q[:, b.Q_X_REF])
-        return np.asarray((bmep + c[:, 3] * (T2 - q[:, b.Q_T_REF])) * self.model.swept / (4.0 * pi))
+        return np.asarray(self.mean_pressure(p2, T2, p3) * self.model.swept / (4.0 * pi))
 
 
 def measure(

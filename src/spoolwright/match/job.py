@@ -19,13 +19,13 @@ from spoolwright.boost.operating_line import L_P3
 from spoolwright.boost.rows import G_DIAPHRAGM, G_PRELOAD, Floats
 from spoolwright.engine.charge import site
 from spoolwright.engine.imposed import Held, held_model
-from spoolwright.engine.pull import Pull, pull
 from spoolwright.engine.speeds import usual_speeds
 from spoolwright.engine.turbo import Turbo, turbo
 from spoolwright.errors import BadInput
 from spoolwright.match.candidates import Candidate, all_candidates, own
 from spoolwright.match.carburettor import CarburettorNeed, carburettor_need
 from spoolwright.match.demand import Cancelled, Demand, measure
+from spoolwright.match.finalists import Finalist, run_finalist
 from spoolwright.match.pulses import with_pulses
 from spoolwright.match.rank import Ranked, Wish, most_boost, rank
 from spoolwright.match.spring import GateNeed, Machines, SpringLine, gate_need, preload_for, springs
@@ -33,6 +33,7 @@ from spoolwright.match.way import cooler_of, way_of
 from spoolwright.sheet import Sheet
 
 KNOTS = 6  # speeds at which the engine is run
+LARGER = 0.8  # flow wanted over the build's own turbo's, above which its pulses are also measured on a larger turbine
 LINE_POINTS = 25  # speeds at which a candidate's line is drawn
 GUESS_EFFICIENCY = 0.70  # of a compressor not chosen yet, for the charge temperature of the engine's runs
 
@@ -52,8 +53,8 @@ class Asked:
 class Match:
     """The answer. ``demand`` stands at the line's speeds; springs, gate and carburettor are those of the first ranked.
 
-    boost_from says where the wanted boost comes from; spring_trouble why no spring holds it; finalists are full pulls
-    by candidate.
+    boost_from says where the wanted boost comes from; spring_trouble why no spring holds it; finalists are those of
+    the first candidates that were run in full.
     """
 
     sheet: Sheet
@@ -67,7 +68,7 @@ class Match:
     spring_trouble: str
     gate: GateNeed | None
     carburettor: CarburettorNeed | None
-    finalists: list[tuple[Ranked, Pull]] = field(default_factory=list)
+    finalists: list[Finalist] = field(default_factory=list)
 
     @property
     def best(self) -> Ranked:
@@ -102,11 +103,12 @@ def match(
     flow = _guessed_flow(first.swept, knots[-1], p_out + boost)
     way, cooler = way_of(sheet, first, parts, flow), cooler_of(parts)
     T2 = _guessed_temperature(way, cooler, flow, p_out + boost)
-    candidates = all_candidates(sheet, asked.folder, _flow_ratio(base, way, flow, boost), asked.generic, base)
+    flow_ratio = _flow_ratio(base, way, flow, boost)
+    candidates = all_candidates(sheet, asked.folder, flow_ratio, asked.generic, base)
     _possible(candidates, way, boost)
     ready()
     measured = measure(sheet, knots, p_out + boost, T2, workers=workers, progress=progress, cancelled=cancelled)
-    measured = with_pulses(measured, sheet, way, cooler, workers, cancelled)
+    measured, way = with_pulses(measured, sheet, parts, way, cooler, flow_ratio > LARGER, workers, cancelled)
     if cancelled():
         raise Cancelled("cancelled before the turbo's pulses were known; nothing was ranked")
     grid = np.array(speeds) if asked.speeds_rpm else np.linspace(speeds[0], speeds[-1], LINE_POINTS)
@@ -123,15 +125,16 @@ def run_finalists(
     workers: int | None = None,
     cancelled: Callable[[], bool] = lambda: False,
 ) -> Match:
-    """The same match with full pulls of the first ``count`` candidates, machines in the engine's own cycles."""
-    rpm = match.demand.rpm
-    speeds = [float(n) for n in rpm[np.unique(np.linspace(0, len(rpm) - 1, KNOTS).astype(int))]]
-    done: list[tuple[Ranked, Pull]] = []
+    """The same match with full pulls of the first ``count`` candidates, each with a spring for the wanted boost."""
+    rpm, cooler = match.demand.rpm, cooler_of(match.turbo)
+    speeds = rpm[np.unique(np.linspace(0, len(rpm) - 1, KNOTS).astype(int))]
+    done: list[Finalist] = []
     for ranked in match.ranked[:count]:
-        one = ranked.candidate
-        machines = replace(match.turbo, compressor=one.compressor, turbine=one.turbine, speed_limit=one.speed_limit)
+        machines = Machines(match.demand, match.way, cooler, ranked.candidate)
         done.append(
-            (ranked, pull(one.sheet or match.sheet, speeds, machines=machines, workers=workers, cancelled=cancelled))
+            run_finalist(
+                match.sheet, match.turbo, machines, ranked, match.wish, speeds, workers=workers, cancelled=cancelled
+            )
         )
         if cancelled():
             break

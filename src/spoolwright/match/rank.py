@@ -89,7 +89,7 @@ def operating_line(demand: Demand, way: Floats, cooler: Floats, candidate: Candi
     mine = way.copy()
     mine[b.Y_SHAFT] = candidate.shaft_efficiency
     o.operating_line(
-        demand.rows,
+        demand.for_turbine(candidate.turbine_area).rows,
         mine,
         candidate.compressor.sizes,
         candidate.compressor.lines,

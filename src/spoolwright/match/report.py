@@ -10,6 +10,8 @@ import numpy as np
 
 from spoolwright import __version__
 from spoolwright.boost import operating_line as o
+from spoolwright.boost.rows import G_DIAPHRAGM
+from spoolwright.match.finalists import Finalist
 from spoolwright.match.job import Match
 from spoolwright.match.rank import Ranked
 from spoolwright.match.spring import SpringLine
@@ -63,7 +65,7 @@ def report(match: Match, top: int) -> dict[str, Any]:
         "spring_trouble": match.spring_trouble,
         "gate": _gate(match),
         "carburettor": _carburettor(match),
-        "finalists": [_finalist(ranked, pull) for ranked, pull in match.finalists],
+        "finalists": [_finalist(match, one) for one in match.finalists],
     }
 
 
@@ -105,16 +107,7 @@ def candidate(match: Match, ranked: Ranked, with_points: bool) -> dict[str, Any]
         "threshold_rpm": ranked.threshold,
         "efficiency": _number(ranked.efficiency),
         "drive_pressure_ratio": _number(ranked.drive),
-        "margins": [
-            {
-                "name": m.name,
-                "value": _number(m.value),
-                "speed_rpm": _number(m.rpm),
-                "score": _number(m.score),
-                "sentence": m.sentence,
-            }
-            for m in ranked.margins
-        ],
+        "margins": _margins(ranked),
     }
     if with_points:
         data["points"] = [
@@ -170,8 +163,38 @@ def _carburettor(match: Match) -> dict[str, Any] | None:
     }
 
 
-def _finalist(ranked: Ranked, pull: Any) -> dict[str, Any]:
-    return {"name": ranked.candidate.name, "points": [{**p.columns, "trouble": p.trouble} for p in pull.points]}
+def _finalist(match: Match, one: Finalist) -> dict[str, Any]:
+    """A candidate run in full: its judgement by that run, and how far the algebra is off."""
+    gate, judged, outside = match.turbo.gate, one.judged, match.demand.model.site.p
+    return {
+        "name": one.ranked.candidate.name,
+        "preload_N": one.preload,
+        "label_kPa": None if gate is None or one.preload is None else one.preload / float(gate[G_DIAPHRAGM]) / 1e3,
+        "verdict": None if judged is None else judged.verdict,
+        "tightest": None if judged is None else judged.tightest.sentence,
+        "margins": [] if judged is None else _margins(judged),
+        "algebra_over_full": [
+            {"speed_rpm": at.rpm, "gate_open": at.gate_open, **{k.replace(" ", "_"): v for k, v in at.values.items()}}
+            for at in one.apart
+        ],
+        "points": [
+            {**p.columns, "charge_boost_kPa": _number((p2 - outside) / 1e3), "trouble": p.trouble}
+            for p, p2 in zip(one.pull.points, one.charge, strict=True)
+        ],
+    }
+
+
+def _margins(ranked: Ranked) -> list[dict[str, Any]]:
+    return [
+        {
+            "name": m.name,
+            "value": _number(m.value),
+            "speed_rpm": _number(m.rpm),
+            "score": _number(m.score),
+            "sentence": m.sentence,
+        }
+        for m in ranked.margins
+    ]
 
 
 def _number(value: float | None) -> float | None:

@@ -90,6 +90,10 @@ class Machines:
     cooler: Floats
     candidate: Candidate
 
+    def row(self, n: int) -> Floats:
+        """The demand at speed n with the pulses this turbine's area makes of it."""
+        return np.asarray(self.demand.for_turbine(self.candidate.turbine_area).rows[n])
+
     def _way(self) -> Floats:
         way = self.way.copy()
         way[b.Y_SHAFT] = self.candidate.shaft_efficiency
@@ -98,14 +102,14 @@ class Machines:
     def on_spring(self, n: int, gate: Floats, p2_most: float) -> tuple[b.State, float]:
         """Point and lift [m] at speed n of the demand with a gate on its spring."""
         c = self.candidate.compressor
-        row = self.demand.rows[n]
+        row = self.row(n)
         way, turbine = self._way(), self.candidate.turbine
         return s.on_spring(row, way, c.sizes, c.lines, turbine, self.cooler, gate, p2_most, STEPS)
 
     def held(self, n: int, p2: float) -> b.State:
         """Point at speed n with p2 [Pa] held."""
         c = self.candidate.compressor
-        row = self.demand.rows[n]
+        row = self.row(n)
         return b.balance(row, self._way(), c.sizes, c.lines, self.candidate.turbine, self.cooler, p2, True, 0.0)[0]
 
 
@@ -140,7 +144,7 @@ def preload_for(machines: Machines, gate: Floats, boost: float, n: int) -> float
     rpm, told = machines.demand.rpm[n], f"{boost / 1e3:.0f} kPa"
     if state.status != b.HELD:
         raise BadInput(f"no spring holds {told} at {rpm:.0f} rpm: the turbine does not give it there")
-    lift = float(s.gate_opening(row, s.area_needed(machines.demand.rows[n], way, state)))
+    lift = float(s.gate_opening(row, s.area_needed(machines.row(n), way, state)))
     if lift > row[G_MAX_LIFT]:
         raise BadInput(f"no spring holds {told} at {rpm:.0f} rpm: the open gate does not pass enough; a larger port")
     force = float(s.opening_force(way, row, state) - row[G_RATE] * lift / row[G_LEVER])
@@ -162,7 +166,7 @@ def gate_need(machines: Machines, gate: Floats, boost: float) -> GateNeed:
         needed.append(max(state.bypass, 0.0) / gas)
         possible.append(min(full * flux / gas, 1.0))
         if state.status == b.HELD:
-            area = max(area, float(s.area_needed(machines.demand.rows[n], way, state)))
+            area = max(area, float(s.area_needed(machines.row(n), way, state)))
     curtain = 4.0 * gate[G_MAX_LIFT] / gate[G_PORT]  # curtain over port area at full lift; kept for the wanted port
     per_port = gate[G_COUNT] * gate[G_DISCHARGE] * curtain / np.sqrt(1.0 + curtain**2)
     port = float(np.sqrt(4.0 / pi * ROOM * area / per_port))

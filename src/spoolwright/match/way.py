@@ -1,7 +1,8 @@
 """The gas's way of a sheet between the open and the engine as losses and heat: what the balance of a turbo needs of it.
 
-Losses as dp = K m^2 / rho with the pipes' friction, bends and stated losses in dynamic heads; heat of charge pipes by
-Dittus-Boelter (St = 0.023 Re^-0.2 Pr^-0.6) at one flow. What a run with ducts computes is here one number a piece.
+Losses as dp = K m^2 / rho with the pipes' friction, bends and stated losses in dynamic heads, and one head wherever gas
+runs out of a pipe into a volume or the open; heat of charge pipes by Dittus-Boelter (St = 0.023 Re^-0.2 Pr^-0.6) at one
+flow. What a run with ducts computes is here one number a piece.
 """
 
 from __future__ import annotations
@@ -14,8 +15,8 @@ from spoolwright.boost import balance as b
 from spoolwright.boost.rows import G_COUNT, N_COOLER, Floats
 from spoolwright.constants import CP_AIR, R_AIR
 from spoolwright.engine.assemble import Model
-from spoolwright.engine.charge_path import fuel_before_compressor
-from spoolwright.engine.draft import exit_area
+from spoolwright.engine.charge_path import flange, fuel_before_compressor
+from spoolwright.engine.draft import entry_area, exit_area
 from spoolwright.engine.gas_path import restriction
 from spoolwright.engine.pipes import pipe
 from spoolwright.engine.turbo import Turbo
@@ -37,6 +38,11 @@ def _loss(item: Duct) -> float:
     """K [1/m4] of a duct."""
     area = _mean_area(item)
     return float((FRICTION * item.length / (4.0 * area / pi) ** 0.5 + item.loss) / (2.0 * area**2))
+
+
+def _head(area: float) -> float:
+    """K [1/m4] of one dynamic head through an area [m2]."""
+    return 0.5 / area**2
 
 
 def _mean_area(item: Duct) -> float:
@@ -73,13 +79,26 @@ def _charge_pipes(sheet: Sheet) -> tuple[list[Duct], list[Duct]]:
 
 def _inlet(sheet: Sheet, rho: float) -> float:
     names = sheet.names("intake.ducts") if sheet.has("intake.ducts") else ()
-    total = sum(_loss(pipe(sheet, f"intake.ducts.{name}")) for name in names)
+    ducts = [pipe(sheet, f"intake.ducts.{name}") for name in names]
+    total = sum(map(_loss, ducts))
     filter_loss = sheet.maybe_quantity("intake.filter_loss")
     if filter_loss is not None and filter_loss.condition:
         total += filter_loss.value * rho / filter_loss.condition[0].value ** 2
     if fuel_before_compressor(sheet):
-        total += _device(sheet)
-    return total
+        return total + _device(sheet)
+    opening = flange(sheet, "inlet")
+    return total + _head(min(opening, exit_area(ducts[-1])) if ducts else opening)
+
+
+def _charge_ends(sheet: Sheet, hot: list[Duct], cold: list[Duct]) -> tuple[float, float]:
+    """K [1/m4] of what runs into the cooler, and of a hat beyond the one head its held state has lost."""
+    into_cooler = 0.0
+    if sheet.has("charge.cooler"):
+        into_cooler = _head(exit_area(hot[-1]) if hot else flange(sheet, "outlet"))
+    if not sheet.has("charge.hat"):
+        return into_cooler, 0.0
+    last = exit_area((cold or hot)[-1]) if cold or hot else flange(sheet, "outlet")
+    return into_cooler, max(sheet.value("charge.hat.loss") - 1.0, 0.0) * _head(last)
 
 
 def _device(sheet: Sheet) -> float:
@@ -90,11 +109,16 @@ def _device(sheet: Sheet) -> float:
 
 def _tail(sheet: Sheet) -> float:
     total = 0.0
-    for name in sheet.names("exhaust.tail") if sheet.has("exhaust.tail") else ():
-        item = pipe(sheet, f"exhaust.tail.{name}")
+    names = sheet.names("exhaust.tail") if sheet.has("exhaust.tail") else ()
+    ducts = [pipe(sheet, f"exhaust.tail.{name}") for name in names]
+    ends_in_box = False
+    for name, item in zip(names, ducts, strict=True):
         total += _loss(item)
-        if sheet.has(f"exhaust.tail.{name}.silencer_volume"):  # the dynamic head is lost in the box
-            total += 0.5 / exit_area(item) ** 2
+        ends_in_box = sheet.has(f"exhaust.tail.{name}.silencer_volume")
+        if ends_in_box:
+            total += _head(exit_area(item))
+    if ducts:  # a box at the very end opens through a hole of its pipe's size
+        total += _head(entry_area(ducts[-1]) if ends_in_box else exit_area(ducts[-1]))
     return total / sheet.value("exhaust.tails") ** 2
 
 
@@ -125,7 +149,8 @@ def way_of(sheet: Sheet, model: Model, turbo: Turbo, flow: float) -> Floats:
     way[b.Y_T_INLET] = where.T + (sheet.maybe("intake.inlet_rise") or 0.0) - evaporation_drop(sheet, model)
     hot, cold = _charge_pipes(sheet)
     way[b.Y_INLET], way[b.Y_TAIL] = _inlet(sheet, rho), _tail(sheet)
-    way[b.Y_HOT], way[b.Y_COLD] = sum(map(_loss, hot)), sum(map(_loss, cold))
+    into_cooler, into_hat = _charge_ends(sheet, hot, cold)
+    way[b.Y_HOT], way[b.Y_COLD] = sum(map(_loss, hot)) + into_cooler, sum(map(_loss, cold)) + into_hat
     for share, wall, pipes in ((b.Y_HOT_SHARE, b.Y_HOT_WALL, hot), (b.Y_COLD_SHARE, b.Y_COLD_WALL, cold)):
         way[share], way[wall] = _together([(_heat_share(d, flow), d.T_wall) for d in pipes])
     has_device = sheet.has("carburettor") or sheet.has("intake.throttle")

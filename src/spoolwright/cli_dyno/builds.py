@@ -62,7 +62,10 @@ def fit(
     factors = job.factors_named(factor or ())
     check_step(step)
     with cancel_on_interrupt() as asked:
-        model = EngineModel(build, variant, tuple(sets or ()), turbo_off, cancelled=asked.is_set)
+        model = EngineModel(
+            build, variant, tuple(sets or ()), turbo_off, cancelled=asked.is_set,
+            progress=lambda runs: typer.echo(f"  {runs} points run", err=True),
+        )  # fmt: skip
         inertia = model.sheet().maybe("strength.flywheel_inertia")
         observed = [job.observe(p, build, step, engine_inertia=inertia) for p in pulls_named(pulls)]
         kept_back = [job.observe(p, build, step, engine_inertia=inertia) for p in pulls_named(hold_out or ())]

@@ -6,20 +6,17 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final
+from typing import Any, Final
 
 import numpy as np
 
-from spoolwright.dyno.engine_model import conditions
+from spoolwright.dyno.engine_model import conditions, share_mixtures
 from spoolwright.dyno.fit import FACTORS, Factor, Fit, Observation, Predict, fit, surface
 from spoolwright.dyno.measured import Measured
 from spoolwright.errors import BadInput
 from spoolwright.sheet import logbook
 from spoolwright.sheet.faults import closest
 from spoolwright.sheet.saving import open_document, save
-
-if TYPE_CHECKING:
-    pass
 
 STEP: Final = 500.0  # rpm
 WIDTH: Final = 400.0  # rpm over which a channel is read
@@ -84,6 +81,8 @@ def calibrate(
 
     Says what it does through ``said``. A last difference between surface and model is told in the fit's sentences.
     """
+    alike = share_mixtures([*observations, *hold_out])
+    observations, hold_out = alike[: len(observations)], alike[len(observations) :]
     settled = [_settled(o, model) for o in observations]
     notes = [note for _, note in settled if note]
     observations = [o for o, _ in settled]

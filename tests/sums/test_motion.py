@@ -8,8 +8,8 @@ import pytest
 from asked import results
 
 from spoolwright.errors import BadInput
-from spoolwright.sums import motion
 from spoolwright.sums.evaluate import evaluate
+from spoolwright.sums.slider_crank import piston_curvature, piston_rate, piston_travel
 
 R, L = 0.040, 0.137
 
@@ -20,14 +20,12 @@ def test_slider_crank__derivatives_are_those_of_the_travel(angle: float, offset:
     h = 1e-3  # deg
 
     def travel(a: float) -> float:
-        return motion.piston_travel(a, R, L, offset)
+        return piston_travel(a, R, L, offset)
 
     first = (travel(angle + h) - travel(angle - h)) / math.radians(2 * h)
-    assert motion.piston_rate(angle, R, L, offset) == pytest.approx(first, abs=1e-9)
-    slope = (motion.piston_rate(angle + h, R, L, offset) - motion.piston_rate(angle - h, R, L, offset)) / math.radians(
-        2 * h
-    )
-    assert motion.piston_curvature(angle, R, L, offset) == pytest.approx(slope, abs=1e-8)
+    assert piston_rate(angle, R, L, offset) == pytest.approx(first, abs=1e-9)
+    slope = (piston_rate(angle + h, R, L, offset) - piston_rate(angle - h, R, L, offset)) / math.radians(2 * h)
+    assert piston_curvature(angle, R, L, offset) == pytest.approx(slope, abs=1e-8)
 
 
 @pytest.mark.parametrize("offset", [0.0, 1.5e-3, -1.0e-3])
@@ -36,19 +34,19 @@ def test_slider_crank__is_that_of_the_cylinder_kernel(offset: float) -> None:
     kinematics = pytest.importorskip("spoolwright.cylinder.kinematics")
     for angle in range(-360, 361, 15):
         a = float(angle)
-        assert motion.piston_travel(a, R, L, offset) == pytest.approx(
+        assert piston_travel(a, R, L, offset) == pytest.approx(
             kinematics.piston_travel(a, R, L, offset), rel=1e-12, abs=1e-15
         )
-        assert motion.piston_rate(a, R, L, offset) == pytest.approx(
+        assert piston_rate(a, R, L, offset) == pytest.approx(
             kinematics.piston_travel_rate(a, R, L, offset), rel=1e-11, abs=1e-15
         )
-        assert motion.piston_curvature(a, R, L, offset) == pytest.approx(
+        assert piston_curvature(a, R, L, offset) == pytest.approx(
             kinematics.piston_travel_curvature(a, R, L, offset), rel=1e-11, abs=1e-15
         )
 
 
 def test_slider_crank__long_rod_is_a_cosine() -> None:
-    assert motion.piston_travel(50.0, R, 1e6, 0.0) == pytest.approx(R * (1 - math.cos(math.radians(50.0))), rel=1e-6)
+    assert piston_travel(50.0, R, 1e6, 0.0) == pytest.approx(R * (1 - math.cos(math.radians(50.0))), rel=1e-6)
 
 
 def test_piston_motion__acceleration_at_tdc_is_the_two_term_value() -> None:
@@ -122,7 +120,7 @@ def test_angle_for_travel__undoes_the_travel(offset: str) -> None:
 def test_peak_piston_speed__is_the_greatest() -> None:
     got = results("peak_piston_speed", stroke="80 mm", rod_length="137 mm", speed="7000 rpm")
     omega = 7000 * math.pi / 30
-    scanned = max(omega * motion.piston_rate(a / 10, R, L, 0.0) for a in range(1800))
+    scanned = max(omega * piston_rate(a / 10, R, L, 0.0) for a in range(1800))
     assert got["peak_speed"] == pytest.approx(scanned, rel=1e-5)
 
 

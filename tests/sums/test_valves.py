@@ -9,7 +9,7 @@ import pytest
 from asked import asks, results
 
 from spoolwright.errors import BadInput
-from spoolwright.sums import motion, valve_springs, valves
+from spoolwright.sums import slider_crank, valve_springs, valves
 from spoolwright.sums.evaluate import evaluate
 
 CRANK = {"stroke": "80 mm", "rod_length": "137 mm"}
@@ -29,7 +29,7 @@ def test_valve_to_piston__against_a_fine_scan() -> None:
     lean = math.cos(math.radians(12.0))
 
     def gap(a: float, shift: float) -> float:
-        return 4.6e-3 + motion.piston_travel(a, R, L, 0.0) * lean - parabola(a + shift)
+        return 4.6e-3 + slider_crank.piston_travel(a, R, L, 0.0) * lean - parabola(a + shift)
 
     got = results("valve_to_piston", **CRANK, lift=table(parabola, -60, 60), drop="4.6 mm", lean="12 deg")
     for key, shift in (("least_gap", 0.0), ("advanced_gap", 5.0), ("retarded_gap", -5.0)):

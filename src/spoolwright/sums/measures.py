@@ -19,6 +19,7 @@ PIN_OFFSET = Input(
     "0 mm",
     sheet="cylinders.pin_offset",
 )
+ANGLE = Input("angle", "crank angle after TDC", "-720 deg", "720 deg", reference="ATDC")
 SPEED = Input("rotational_speed", "engine speed", "100 rpm", "14000 rpm", sheet="limits.max_speed")
 CYLINDERS = Input("count", "number of cylinders", "1", "16", default="1", sheet="cylinders.count")
 CHAMBER = Input("volume", "chamber in the head, plug in", "8 cc", "200 cc", sheet="cylinders.chamber")

@@ -1,4 +1,7 @@
-"""Sums on oil: restrictor and drain of the turbo, viscosity, bearing clearance and leak, heat, pressure rules."""
+"""Sums on oil: restrictor and drain of the turbo, heat, pump and pressure rules.
+
+Viscosity and bearings stand in files of their own, which register when this one is imported.
+"""
 
 from __future__ import annotations
 
@@ -8,13 +11,11 @@ from dataclasses import replace
 from typing import Any
 
 from spoolwright.constants import STANDARD_GRAVITY
+from spoolwright.sums import oil_bearings  # noqa: F401 - it registers more of this topic
+from spoolwright.sums.oil_properties import KINEMATIC, OIL_DENSITY, VISCOSITY
 from spoolwright.sums.registry import Input, Output, register
 
-# The sheet states oil at 15 degC; hot oil is some 6 % lighter, so nothing is filled in here.
-OIL_DENSITY = Input("density", "oil, at its temperature", "700 kg/m3", "950 kg/m3")
 FLOW = Input("volume_flow", "oil flow", "0.05 L/min", "120 L/min")
-VISCOSITY = Input("viscosity", "dynamic viscosity at its temperature", "2 cP", "2000 cP")
-KINEMATIC = Input("kinematic_viscosity", "kinematic viscosity", "1.5 cSt", "3000 cSt")
 OIL_CAUTION = "Oil at 100 degC burns skin and catches fire on a turbine: shield the line, secure it, clip the drain."
 _UPSTREAM = Input("pressure_gauge", "oil pressure before it", "0 kPa", "1 MPa")
 _DOWNSTREAM = Input("pressure_gauge", "oil pressure after it", "0 kPa", "900 kPa", "0 kPa")
@@ -208,118 +209,6 @@ def drain_flow(
 
 @register(
     "oil",
-    "Oil viscosity at a temperature, from two points",
-    inputs={
-        "viscosity_1": replace(
-            KINEMATIC, meaning="kinematic viscosity at the first temperature", sheet="oil.viscosity_40"
-        ),
-        "temperature_1": Input("temperature", "first temperature", "-30 degC", "150 degC", "40 degC"),
-        "viscosity_2": replace(
-            KINEMATIC, meaning="kinematic viscosity at the second temperature", sheet="oil.viscosity_100"
-        ),
-        "temperature_2": Input("temperature", "second temperature", "-30 degC", "150 degC", "100 degC"),
-        "temperature": Input("temperature", "temperature asked for", "-30 degC", "200 degC"),
-        "density": replace(OIL_DENSITY, default=""),
-    },
-    outputs={
-        "viscosity": Output("kinematic_viscosity", "cSt", "kinematic viscosity there"),
-        "dynamic_viscosity": Output("viscosity", "cP", "dynamic viscosity there, where the density is given"),
-    },
-    formula="log10(log10(viscosity + 0.7)) = A - B*log10(temperature), viscosity in cSt, temperature in K",
-    source="ASTM D341 (Walther equation)",
-    validity="Above 2 cSt. Oils with polymer are thinner under shear than this says.",
-    slips=("dynamic viscosity in cP put in for cSt",),
-    example='--viscosity-1 "32 cSt" --viscosity-2 "5.4 cSt" --temperature "80 degC"',
-)
-def oil_viscosity(
-    viscosity_1: float,
-    temperature_1: float,
-    viscosity_2: float,
-    temperature_2: float,
-    temperature: float,
-    density: float | None,
-) -> dict[str, float | None]:
-    """Viscosities [m2/s], [Pa s] or None. Raises ValueError unless the warmer oil is thinner."""
-    if (viscosity_1 - viscosity_2) * (temperature_1 - temperature_2) >= 0.0:
-        raise ValueError("oil is thinner when warmer; are the two points paired right?")
-    if min(viscosity_1, viscosity_2) < 0.4e-6:
-        raise ValueError("the equation holds for oils, not below about 0.4 cSt")
-
-    def stretched(nu: float) -> float:
-        return math.log10(math.log10(nu * 1e6 + 0.7))
-
-    b = (stretched(viscosity_1) - stretched(viscosity_2)) / math.log10(temperature_2 / temperature_1)
-    a = stretched(viscosity_1) + b * math.log10(temperature_1)
-    nu = (10.0 ** (10.0 ** (a - b * math.log10(temperature))) - 0.7) * 1e-6
-    return {"viscosity": nu, "dynamic_viscosity": None if density is None else nu * density}
-
-
-@register(
-    "oil",
-    "Bearing clearance by the rule per journal",
-    inputs={
-        "journal": Input("length", "journal diameter", "15 mm", "110 mm", sheet="strength.main_journal_diameter"),
-        "factor": Input("ratio", "clearance over journal", "0.0005", "0.002", "0.001"),
-        "measured": Input("length", "clearance measured, to compare", "0.005 mm", "0.2 mm", "", many=True),
-    },
-    outputs={
-        "clearance": Output("length", "mm", "clearance by the rule", ("thou", "in")),
-        "measured_factor": Output("ratio", "1", "measured over journal, each"),
-    },
-    formula="clearance = factor * journal",
-    source="common practice, no source: 0.001 in per in of journal, a little more in hot light-alloy cases",
-    question=lambda given, results: [
-        f"bearing {n}: {f:.4f} of the journal is outside the usual 0.0006 to 0.0014"
-        for n, f in enumerate(results["measured_factor"] or [], start=1)
-        if not 0.0006 <= f <= 0.0014
-    ],
-    example='--journal "2.00 in"',
-)
-def bearing_clearance_rule(journal: float, factor: float, measured: list[float] | None) -> dict[str, Any]:
-    """Length [m] and ratios [1]."""
-    return {
-        "clearance": factor * journal,
-        "measured_factor": None if measured is None else [m / journal for m in measured],
-    }
-
-
-@register(
-    "oil",
-    "Oil that leaks from a bearing's sides",
-    inputs={
-        "journal": Input("length", "journal diameter", "15 mm", "110 mm"),
-        "clearance": Input("length", "clearance on the diameter, hot", "0.01 mm", "0.3 mm"),
-        "land": Input("length", "from groove or hole to the side", "2 mm", "40 mm"),
-        "pressure": Input("pressure_gauge", "oil pressure in the groove", "10 kPa", "1 MPa"),
-        "viscosity": VISCOSITY,
-        "eccentricity": Input("ratio", "how far the journal runs off centre, 0 to 1", "0", "0.95", "0"),
-        "bearings": Input("count", "bearings alike", "1", "20", "1"),
-    },
-    outputs={"flow": Output("volume_flow", "L/min", "both sides, all bearings", ("gal/min",))},
-    formula="""
-    flow = bearings * 2 * pi*journal*(clearance/2)^3*pressure/(12*viscosity*land) * (1 + 1.5*eccentricity^2)
-    """,
-    source="laminar flow through a ring gap; any lubrication text",
-    validity="Full groove, still journal; what a half groove passes is less. Goes with the third power of clearance.",
-    slips=("radial clearance put in for diametral: eight times too little",),
-    example='--journal "55 mm" --clearance "0.070 mm" --land "9 mm" --pressure "4 bar" --viscosity "9 cP" --bearings 5',
-)
-def bearing_leak(
-    journal: float,
-    clearance: float,
-    land: float,
-    pressure: float,
-    viscosity: float,
-    eccentricity: float,
-    bearings: float,
-) -> dict[str, float]:
-    """Flow [m3/s]."""
-    gap = (clearance / 2.0) ** 3 * pressure / (12.0 * viscosity * land)
-    return {"flow": bearings * 2.0 * math.pi * journal * gap * (1.0 + 1.5 * eccentricity**2)}
-
-
-@register(
-    "oil",
     "Oil pressure trend: clearance and viscosity change, pump flow the same",
     inputs={
         "pressure": Input("pressure_gauge", "oil pressure known", "20 kPa", "1 MPa"),
@@ -352,36 +241,6 @@ def oil_pressure_trend(
     """Ratio [1], gauge pressure [Pa]."""
     ratio = viscosity_now / viscosity_then * (clearance_then / clearance_now) ** 3
     return {"pressure_ratio": ratio, "pressure_now": pressure * ratio}
-
-
-@register(
-    "oil",
-    "Friction of a plain bearing, light load",
-    inputs={
-        "journal": Input("length", "journal diameter", "10 mm", "110 mm"),
-        "width": Input("length", "width of the bearing", "3 mm", "100 mm"),
-        "clearance": Input("length", "clearance on the diameter", "0.01 mm", "0.3 mm"),
-        "viscosity": VISCOSITY,
-        "speed": Input("rotational_speed", "speed of the journal", "100 rpm", "250000 rpm"),
-    },
-    outputs={
-        "torque": Output("torque", "N m", "friction torque", ("lbf in",)),
-        "power": Output("power", "W", "heat made", ("hp",)),
-    },
-    formula="""
-    torque = 2*pi*viscosity*speed*(journal/2)^3*width/(clearance/2)
-    power = torque * speed
-    """,
-    source="Petroff; any machine-design text",
-    validity="Journal in the middle, oil all round; loaded bearings take some 10 to 50 % more.",
-    example='--journal "55 mm" --width "20 mm" --clearance "0.060 mm" --viscosity "10 cP" --speed "6000 rpm"',
-)
-def bearing_friction(
-    journal: float, width: float, clearance: float, viscosity: float, speed: float
-) -> dict[str, float]:
-    """Torque [N m], power [W]."""
-    torque = 2.0 * math.pi * viscosity * speed * (journal / 2.0) ** 3 * width / (clearance / 2.0)
-    return {"torque": torque, "power": torque * speed}
 
 
 @register(

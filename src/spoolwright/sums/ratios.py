@@ -6,8 +6,8 @@ import math
 from dataclasses import replace
 
 from spoolwright.sums.measures import CYLINDERS, PIN_OFFSET, RATIO, ROD_LENGTH, STROKE
-from spoolwright.sums.motion import piston_travel
 from spoolwright.sums.registry import Input, Output, register
+from spoolwright.sums.slider_crank import piston_travel
 
 SWEPT = Input("volume", "swept volume of one cylinder", "30 cc", "2.5 L")
 

@@ -27,7 +27,7 @@ from spoolwright.sums.measures import (
     expansion,
     modulus,
 )
-from spoolwright.sums.motion import inertia_load
+from spoolwright.sums.motion_loads import inertia_load
 from spoolwright.sums.registry import Input, Output, register
 
 

@@ -12,7 +12,7 @@ from dataclasses import replace
 from typing import Any
 
 from spoolwright.sums.measures import BORE, RECIPROCATING_MASS, ROD_LENGTH, SPEED, STROKE
-from spoolwright.sums.motion import inertia_load
+from spoolwright.sums.motion_loads import inertia_load
 from spoolwright.sums.registry import Input, Output, register
 from spoolwright.sums.strength_discs import check_hollow
 

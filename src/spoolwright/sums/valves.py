@@ -12,8 +12,8 @@ from typing import Any
 
 from spoolwright.sums import valve_springs, valve_timing  # noqa: F401  these register sums of this topic
 from spoolwright.sums.measures import PIN_OFFSET, ROD_LENGTH, STROKE
-from spoolwright.sums.motion import piston_travel
 from spoolwright.sums.registry import Input, Output, register
+from spoolwright.sums.slider_crank import piston_travel
 
 LIFT_CURVE = Input(
     "curve",

@@ -2,73 +2,14 @@
 
 from __future__ import annotations
 
-import os
-import re
 import shutil
-import subprocess
-import sys
 from collections.abc import Iterator
-from dataclasses import dataclass
-from pathlib import Path
 from typing import Any
 
 import pytest
+from served import Bench, chromium, ready, started, stopped
 
 from spoolwright.sheet import demo_folder
-
-_START = "from spoolwright.cli import main; main()"
-_ADDRESS = re.compile(r"is at (http://\S+)")
-
-
-@dataclass
-class Bench:
-    """A server that is up: its folder of builds, its address without the last slash, its process."""
-
-    folder: Path
-    address: str
-    process: subprocess.Popen[str]
-
-
-def started(folder: Path, *options: str) -> Bench:
-    """Start ``spoolwright bench`` on a folder and wait until it tells its address."""
-    command = [sys.executable, "-c", _START, "bench", str(folder), "--port", "0", "--no-browser", *options]
-    environment = {k: v for k, v in os.environ.items() if not k.startswith(("PYTEST", "NICEGUI"))}
-    process = subprocess.Popen(
-        command, cwd=folder, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, env=environment
-    )
-    assert process.stdout is not None
-    told = ""
-    for line in process.stdout:
-        told += line
-        found = _ADDRESS.search(line)
-        if found:
-            return Bench(folder, found[1].rstrip("/"), process)
-    raise AssertionError(f"the bench did not start: {told}")
-
-
-def ready(bench: Bench) -> Bench:
-    """Wait until it answers."""
-    import time
-    import urllib.request
-
-    for _ in range(300):
-        try:
-            urllib.request.urlopen(bench.address.partition("?")[0], timeout=20).close()
-        except OSError as trouble:
-            if getattr(trouble, "code", None) is not None:  # it answers, if only to refuse
-                return bench
-            time.sleep(0.1)
-        else:
-            return bench
-    raise AssertionError("the bench does not answer")
-
-
-def stopped(bench: Bench) -> None:
-    """End the server."""
-    bench.process.terminate()
-    bench.process.wait(timeout=30)
-    if bench.process.stdout is not None:
-        bench.process.stdout.close()
 
 
 @pytest.fixture(scope="module")
@@ -87,10 +28,8 @@ def browser() -> Iterator[Any]:
     """Debian's Chromium without a window; a machine without it fails, it does not skip."""
     from playwright.sync_api import sync_playwright
 
-    path = os.environ.get("CHROMIUM") or shutil.which("chromium") or shutil.which("chromium-browser")
-    assert path, "the browser tests need Chromium (on Debian: apt-get install chromium)"
     with sync_playwright() as playwright:
-        made = playwright.chromium.launch(executable_path=path, args=["--no-sandbox"])
+        made = playwright.chromium.launch(executable_path=chromium(), args=["--no-sandbox"])
         yield made
         made.close()
 

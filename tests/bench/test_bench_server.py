@@ -10,13 +10,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from served import START, ready, started, stopped
 
-from conftest import ready, started, stopped
 from spoolwright.sheet import template
 
 pytestmark = pytest.mark.slow
-
-START = "from spoolwright.cli import main; main()"
 
 
 def _predict(bench: Any) -> str:

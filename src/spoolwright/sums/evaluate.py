@@ -19,8 +19,7 @@ from spoolwright.sums.bands import Band, spread_bands
 from spoolwright.sums.doubts import implausible
 from spoolwright.sums.reading import example_of, plain_value, read_input, read_one
 from spoolwright.sums.registry import Sum, all_sums
-from spoolwright.sums.working import show_working, with_band
-from spoolwright.sums.working import written as written  # shown beside an answer
+from spoolwright.sums.working import show_working, with_band, written
 from spoolwright.units import KINDS, Quantity
 
 

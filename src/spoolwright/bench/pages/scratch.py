@@ -20,6 +20,7 @@ from spoolwright.sums import evaluate
 from spoolwright.sums.evaluate import Answer
 from spoolwright.sums.fill import fill
 from spoolwright.sums.registry import TOPICS, Input, Sum, all_sums
+from spoolwright.sums.working import written
 
 QUESTION = "What do these numbers give? Any sum of the trade, with its working."
 FIRST = "compression_ratio"
@@ -227,7 +228,7 @@ class Scratch:
         if self.done is None:
             return
         results = {name: self.done.shown(name) for name in self.done.results}
-        inputs = {key: evaluate.written(value) for key, value in self.done.inputs.items() if value is not None}
+        inputs = {key: written(value) for key, value in self.done.inputs.items() if value is not None}
         text = f"{self.which.title}: " + ", ".join(f"{k.replace('_', ' ')} {v}" for k, v in results.items())
         try:
             logbook.append(

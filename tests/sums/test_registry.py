@@ -5,7 +5,7 @@ from __future__ import annotations
 import inspect
 import re
 import shlex
-from typing import Any
+from typing import Any, NamedTuple
 
 import pytest
 
@@ -14,7 +14,7 @@ from spoolwright.cli import _inputs
 from spoolwright.errors import BadInput
 from spoolwright.sums import evaluate
 from spoolwright.sums.doubts import implausible
-from spoolwright.sums.registry import TOPICS, Input, Sum, all_sums, register
+from spoolwright.sums.registry import TOPICS, Input, Sum, _groups, all_sums, register
 
 SUMS = all_sums()
 WITHOUT_RANGE = ("choice", "curve", "money", "text", "exchange_rate", "number", "price_per_mass")
@@ -58,6 +58,9 @@ def test_inputs__have_meaning_range_and_readable_defaults(one: Sum) -> None:
             assert low <= units.read(text, spec.kind).value <= high, f"{key}: {word}"
         if spec.condition:
             assert spec.condition in one.inputs
+        if spec.part:
+            assert spec.kind == "share"
+            assert 0.0 <= low < high <= 1.0, f"{key}: a part of a whole lies between 0 and 100 %"
         if spec.reference:
             assert spec.reference in ("BTDC", "ATDC", "BBDC", "ABDC")
             assert spec.kind in ("angle", "event_angle")
@@ -122,6 +125,19 @@ def test_register__refuses_a_second_sum_of_the_same_name() -> None:
 
     with pytest.raises(ValueError, match="registered twice"):
         register("blueprint", "title", inputs={}, outputs={}, formula="", source="")(swept_volume)
+
+
+def test_register__hands_inputs_that_go_together_over_as_one() -> None:
+    class Pair(NamedTuple):
+        second: float
+        first: float
+
+    def keep(pair: Pair, third: float) -> dict[str, Any]:
+        return {"seen": (pair, third)}
+
+    keep.__annotations__["pair"] = Pair  # a class of this test is not found by its name
+    one = Sum("keep", "air", "title", keep, {}, {}, (), "source", groups=_groups(keep))
+    assert one.do({"first": 1.0, "second": 2.0, "third": 3.0}) == {"seen": (Pair(second=2.0, first=1.0), 3.0)}
 
 
 def test_input__refuses_an_unknown_kind() -> None:

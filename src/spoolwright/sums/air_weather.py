@@ -21,6 +21,8 @@ from spoolwright.sums.air_pressures import OUTSIDE_INPUTS, Outside
 from spoolwright.sums.registry import Input, Output, register
 
 AIR_TEMPERATURE = Input("temperature", "air temperature", "-40 degC", "60 degC", sheet="site.temperature")
+HEIGHT = Input("distance", "height above sea", "-400 m", "5000 m", sheet="site.altitude")
+GAS_TEMPERATURE = Input("temperature", "gas temperature", "-40 degC", "1100 degC")
 HUMIDITY = Input("share", "relative humidity", "0 %", "100 %", "", sheet="site.humidity")
 
 _EXPONENT = R_AIR * moist.LAPSE_RATE / STANDARD_GRAVITY  # of pressure in the standard troposphere
@@ -100,7 +102,7 @@ def humid_air(
     "air",
     "The standard day at a height above sea",
     inputs={
-        "altitude": Input("distance", "height above sea", "-400 m", "5000 m", sheet="site.altitude"),
+        "altitude": HEIGHT,
         "counted": Input(
             "choice",
             "a height as surveyed, or geopotential as printed in tables",
@@ -194,7 +196,7 @@ def _station_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> S
     "air",
     "Barometer: weather report (reduced to sea level) against the pressure here",
     inputs={
-        "altitude": Input("distance", "height above sea", "-400 m", "5000 m", sheet="site.altitude"),
+        "altitude": HEIGHT,
         "sea_level_pressure": Input("pressure_absolute", "pressure reduced to sea level", "94 kPa", "107 kPa", ""),
         "station_pressure": Input("pressure_absolute", "pressure here; instead", "50 kPa", "107 kPa", ""),
     },
@@ -244,7 +246,7 @@ def _moved(pressure: float, step: float) -> float:
     "air",
     "Speed of sound in air or exhaust gas",
     inputs={
-        "temperature": Input("temperature", "gas temperature", "-40 degC", "1100 degC"),
+        "temperature": GAS_TEMPERATURE,
         "gamma": Input("number", "ratio of heats: 1.4 cold air, about 1.33 exhaust", "1.2", "1.67", "1.4"),
         "gas_constant": Input("heat_capacity", "gas constant", "180 J/(kg K)", "520 J/(kg K)", f"{R_AIR} J/(kg K)"),
     },

@@ -312,7 +312,7 @@ def _joint_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Seq
     inputs={
         "bolt_stiffness": Input("stiffness", "of the bolt", "10 kN/mm", "5000 kN/mm"),
         "joint_stiffness": Input("stiffness", "of the clamped parts", "10 kN/mm", "20000 kN/mm"),
-        "preload": Input("force", "clamp load of one bolt", "0.5 kN", "300 kN"),
+        "preload": CLAMP,
         "external_load": Input("force", "load that pulls the joint apart, for one bolt", "0 kN", "300 kN", "0 kN"),
     },
     outputs={

@@ -21,10 +21,10 @@ from spoolwright.sums import (  # noqa: F401 - they register sums
     boost_turbine,
 )
 from spoolwright.sums.air_pressures import OUTSIDE_INPUTS, Outside
+from spoolwright.sums.air_states import SHAFT_SPEED
 from spoolwright.sums.boost_gas import CP
 from spoolwright.sums.registry import Input, Output, register
 
-SHAFT_SPEED = Input("rotational_speed", "shaft speed", "1000 rpm", "400000 rpm")
 WHEEL = Input("length", "outer diameter of the wheel (exducer of a compressor)", "20 mm", "150 mm")
 
 

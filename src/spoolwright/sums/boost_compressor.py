@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from spoolwright.sums.air_states import INLET_TEMPERATURE
 from spoolwright.sums.boost_gas import (
     COMPRESSOR_EFFICIENCY,
     CP,
@@ -20,7 +21,6 @@ from spoolwright.sums.boost_gas import (
 )
 from spoolwright.sums.registry import Input, Output, register
 
-INLET_TEMPERATURE = Input("temperature", "air at the compressor inlet", "-40 degC", "80 degC")
 _RATIO_USED = Output("ratio", ":1", "pressure ratio")
 
 

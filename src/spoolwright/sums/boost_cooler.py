@@ -7,6 +7,7 @@ from math import exp, expm1
 from typing import Any
 
 from spoolwright.constants import R_AIR, ZERO_CELSIUS
+from spoolwright.sums.air_states import INLET_TEMPERATURE
 from spoolwright.sums.alternatives import one_of
 from spoolwright.sums.boost_compressor import compressor_outlet
 from spoolwright.sums.boost_gas import COMPRESSOR_EFFICIENCY, CP, GAMMA_COLD, PressureRatio, checked_efficiency
@@ -295,7 +296,7 @@ def _through_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> S
     "boost",
     "From filter to manifold: compressor outlet, after the cooler, density gained",
     inputs={
-        "inlet_temperature": Input("temperature", "air at the compressor inlet", "-40 degC", "80 degC"),
+        "inlet_temperature": INLET_TEMPERATURE,
         "inlet_pressure": Input("pressure_absolute", "absolute pressure at the compressor inlet", "50 kPa", "110 kPa"),
         "pressure_ratio": Input("ratio", "compressor pressure ratio", "1.02", "5"),
         "efficiency": COMPRESSOR_EFFICIENCY,

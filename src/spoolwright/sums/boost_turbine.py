@@ -11,6 +11,7 @@ from math import sqrt
 from typing import Any, NamedTuple
 
 from spoolwright.sums.air_orifices import GasThrough, orifice_for_flow
+from spoolwright.sums.air_states import INLET_TEMPERATURE
 from spoolwright.sums.boost_gas import (
     COMPRESSOR_EFFICIENCY,
     CP,
@@ -32,6 +33,7 @@ BEFORE = Input("pressure_absolute", "absolute pressure before the turbine; with 
 BEHIND = Input("pressure_absolute", "absolute pressure behind the turbine", "60 kPa", "200 kPa", "")
 EXPANSION_INPUTS = {"expansion_ratio": EXPANSION_RATIO, "before": BEFORE, "behind": BEHIND}
 BYPASS = Input("share", "share of the gas that goes through the wastegate", "0 %", "70 %", "0 %")
+HOT_PRESSURE = Input("pressure_absolute", "absolute pressure before the turbine", "60 kPa", "700 kPa")
 COMPRESSOR_POWER = Input("power", "power the compressor takes", "0.1 kW", "300 kW")
 
 
@@ -218,7 +220,7 @@ def _share_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Seq
     "boost",
     "Compressor work over turbine work of a turbocharger",
     inputs={
-        "compressor_inlet": Input("temperature", "air at the compressor inlet", "-40 degC", "80 degC"),
+        "compressor_inlet": INLET_TEMPERATURE,
         "compressor_ratio": Input("ratio", "compressor pressure ratio, absolute", "1.02", "5"),
         "compressor_efficiency": COMPRESSOR_EFFICIENCY,
         "turbine_inlet": HOT_INLET,
@@ -282,7 +284,7 @@ def turbo_work_share(
     inputs={
         "mass_flow": GAS_FLOW,
         "inlet_temperature": HOT_INLET,
-        "inlet_pressure": Input("pressure_absolute", "absolute pressure before the turbine", "60 kPa", "700 kPa"),
+        "inlet_pressure": HOT_PRESSURE,
     },
     outputs={
         "flow_parameter": Output("number", "1", "in kg/s * sqrt(K) / kPa, as on turbine maps"),
@@ -315,7 +317,7 @@ def _bypass_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Se
         "compressor_power": COMPRESSOR_POWER,
         "mass_flow": Input("mass_flow", "all exhaust gas of the engine", "0.001 kg/s", "3 kg/s"),
         "inlet_temperature": HOT_INLET,
-        "before": Input("pressure_absolute", "absolute pressure before the turbine", "60 kPa", "700 kPa"),
+        "before": HOT_PRESSURE,
         "behind": Input("pressure_absolute", "absolute pressure behind turbine and gate", "60 kPa", "200 kPa"),
         "efficiency": TURBINE_EFFICIENCY,
         "mechanical_efficiency": MECHANICAL,

@@ -13,7 +13,7 @@ from typing import Any
 from spoolwright.constants import CP_AIR, GAMMA_AIR, R_AIR, RHO_STANDARD_DAY
 from spoolwright.sums import carburettor_bowl, carburettor_jets, measures  # noqa: F401 - they register sums
 from spoolwright.sums.air import air_density, air_volume
-from spoolwright.sums.air_orifices import critical_ratio, flow_function, hole_area
+from spoolwright.sums.air_orifices import RATED_DENSITY, critical_ratio, flow_function, hole_area
 from spoolwright.sums.air_pressures import OUTSIDE_INPUTS, Place, gauge_slips
 from spoolwright.sums.alternatives import one_of
 from spoolwright.sums.engine_size import SIZE_INPUTS, STROKES, EngineSize
@@ -34,9 +34,6 @@ RATED_FLOW = Input(
     sheet="carburettor.rated_flow",
 )
 RATED_DEPRESSION = Input("pressure_difference", "depression of the rating", "0.5 inHg", "4 inHg")
-RATED_DENSITY = Input(
-    "density", "density of the air of the rating", "1.0 kg/m3", "1.3 kg/m3", f"{RHO_STANDARD_DAY} kg/m3"
-)
 RATING_PRACTICE = "1.5 inHg for four-barrel, 3.0 inHg for one- and two-barrel ratings: US trade practice"
 
 

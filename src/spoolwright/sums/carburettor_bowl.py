@@ -12,6 +12,8 @@ from spoolwright.sums.carburettor_jets import FUEL_DENSITY
 from spoolwright.sums.registry import Input, Output, register
 
 SEAT = Input("length", "hole of the seat", "0.8 mm", "5 mm", sheet="carburettor.needle_seat")
+FUEL_BURNED = Input("mass_flow", "fuel the engine burns", "0.5 kg/h", "500 kg/h", "")
+FUEL_BURNED_BY_VOLUME = Input("volume_flow", "the same by volume; instead", "0.5 L/h", "700 L/h", "")
 BOWL_PRESSURE = Input("pressure_gauge", "gauge pressure above the fuel in the bowl", "-10 kPa", "300 kPa", "")
 HAT_PRESSURE = Input("pressure_gauge", "gauge pressure in the hat", "-10 kPa", "300 kPa", "")
 
@@ -167,8 +169,8 @@ def _seat_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Sequ
         "bowl_pressure": Input("pressure_gauge", "gauge pressure in the bowl", "-1 psi", "45 psi", ""),
         "fuel_density": FUEL_DENSITY,
         "discharge": Input("share", "discharge coefficient", "40 %", "90 %", "60 %", part=True),
-        "demand": Input("mass_flow", "fuel the engine burns", "0.5 kg/h", "500 kg/h", ""),
-        "demand_volume": Input("volume_flow", "the same by volume; instead", "0.5 L/h", "700 L/h", ""),
+        "demand": FUEL_BURNED,
+        "demand_volume": FUEL_BURNED_BY_VOLUME,
         "consumption": Input(
             "fuel_consumption", "fuel per power, for the power it could feed", "0.4 lb/(hp h)", "1.4 lb/(hp h)", ""
         ),
@@ -245,8 +247,8 @@ def needle_seat(
             "600 cc",
             sheet="carburettor.bowl_volume",
         ),
-        "demand": Input("mass_flow", "fuel the engine burns", "0.5 kg/h", "500 kg/h", ""),
-        "demand_volume": Input("volume_flow", "the same by volume; instead", "0.5 L/h", "700 L/h", ""),
+        "demand": FUEL_BURNED,
+        "demand_volume": FUEL_BURNED_BY_VOLUME,
         "supply": Input(
             "mass_flow", "fuel that comes in (pump, line or needle, the smallest)", "0 kg/h", "500 kg/h", ""
         ),

@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 from spoolwright.sums import materials
-from spoolwright.sums.measures import BORE, REFERENCE_TEMPERATURE, expansion
+from spoolwright.sums.measures import BORE, JOURNAL, REFERENCE_TEMPERATURE, expansion
 from spoolwright.sums.registry import Input, Output, register
 
 INNER = Input("length", "diameter of the inner part: journal, pin, piston", "5 mm", "170 mm")
@@ -148,7 +148,7 @@ def length_at_temperature(length: float, material: float, temperature: float, me
     inputs={
         "seat": Input("length", "bore of the seat without shells, bolts tight", "20 mm", "120 mm"),
         "shell": Input("length", "wall of one shell at its middle; 0 without shells", "0 mm", "6 mm", "0 mm"),
-        "journal": Input("length", "journal diameter", "15 mm", "110 mm"),
+        "journal": JOURNAL,
     },
     outputs={
         "clearance": Output("length", "mm", "oil clearance on the diameter", ("thou",)),

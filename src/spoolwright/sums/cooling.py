@@ -17,6 +17,7 @@ from spoolwright.sums.alternatives import one_of
 from spoolwright.sums.boost import tip_speed
 from spoolwright.sums.registry import Input, Output, register
 
+TEST_SPEED = Input("rotational_speed", "fan speed at the test", "500 rpm", "20000 rpm", sheet="cooling.fan.curve_speed")
 BURST = "A fan that runs faster than it was made for can burst: guard it, and check its stress before the first start."
 _FAN_FLOW = Input("volume_flow", "flow at the test", "20 cfm", "8000 cfm")
 _FAN_PRESSURE = Input("pressure_difference", "pressure rise at the test", "0.2 inH2O", "40 inH2O")
@@ -68,9 +69,7 @@ def _pulley_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Se
     "cooling",
     "Fan after a pulley change",
     inputs={
-        "test_speed": Input(
-            "rotational_speed", "fan speed at the test", "500 rpm", "20000 rpm", sheet="cooling.fan.curve_speed"
-        ),
+        "test_speed": TEST_SPEED,
         "test_flow": _FAN_FLOW,
         "test_pressure": _FAN_PRESSURE,
         "test_power": _FAN_POWER,
@@ -150,9 +149,7 @@ def fan_pulley_change(
     "cooling",
     "Fan at another speed or in thinner air",
     inputs={
-        "test_speed": Input(
-            "rotational_speed", "fan speed at the test", "500 rpm", "20000 rpm", sheet="cooling.fan.curve_speed"
-        ),
+        "test_speed": TEST_SPEED,
         "speed": Input("rotational_speed", "fan speed wanted", "500 rpm", "20000 rpm"),
         "test_flow": _FAN_FLOW,
         "test_pressure": _FAN_PRESSURE,

@@ -19,6 +19,9 @@ THICKNESS = Input("length", "fin thickness", "0.3 mm", "10 mm")
 LENGTH = Input("length", "fin length from root to tip", "3 mm", "150 mm")
 SURFACE = Input("temperature", "at the fin root", "40 degC", "300 degC")
 AIR = Input("temperature", "cooling air", "-20 degC", "120 degC")
+FIN_EFFICIENCY = Output("share", "%", "heat over that of a fin all at root temperature")
+FIN_HEAT = Output("power", "W", "heat of all fins", ("kW",))
+FIN_AREA = Output("area", "cm2", "surface of one fin, tip counted")
 _EFFICIENCY = Input("share", "fin efficiency read elsewhere; worked out when not given", "10 %", "100 %", "", part=True)
 
 
@@ -64,10 +67,10 @@ def _efficiency_question(given: Mapping[str, Any], results: Mapping[str, Any]) -
         "fins": Input("count", "number of fins", "1", "500", "1"),
     },
     outputs={
-        "efficiency": Output("share", "%", "heat over that of a fin all at root temperature"),
-        "heat": Output("power", "W", "heat of all fins", ("kW",)),
+        "efficiency": FIN_EFFICIENCY,
+        "heat": FIN_HEAT,
         "heat_per_width": Output("number", "1", "heat of one fin for each metre of width, W/m"),
-        "area": Output("area", "cm2", "surface of one fin, tip counted"),
+        "area": FIN_AREA,
     },
     formula="""
     m = sqrt(2 * coefficient / (conductivity * thickness)); Lc = length + thickness/2
@@ -113,9 +116,9 @@ def fin_straight(
         "fins": Input("count", "number of fins", "1", "200", "1"),
     },
     outputs={
-        "efficiency": Output("share", "%", "heat over that of a fin all at root temperature"),
-        "heat": Output("power", "W", "heat of all fins", ("kW",)),
-        "area": Output("area", "cm2", "surface of one fin, tip counted"),
+        "efficiency": FIN_EFFICIENCY,
+        "heat": FIN_HEAT,
+        "area": FIN_AREA,
     },
     formula="""
     r2 = root_diameter/2 + length + thickness/2; m = sqrt(2 * coefficient / (conductivity * thickness))

@@ -10,6 +10,8 @@ import math
 from spoolwright.sums.alternatives import one_of
 from spoolwright.sums.registry import Input, Output, register
 
+COOLING_AIR = Input("temperature", "cooling air", "-20 degC", "60 degC", "30 degC")
+
 _CP = Input(
     "heat_capacity",
     "air 1006, water with half glycol 3500",
@@ -154,7 +156,7 @@ _METAL = {
         "heat_in": Input("power", "heat that goes in at full load", "0.1 kW", "300 kW"),
         "start": Input("temperature", "at the start", "0 degC", "200 degC"),
         "limit": Input("temperature", "the limit", "60 degC", "300 degC", sheet="limits.max_head_temperature"),
-        "air_temperature": Input("temperature", "cooling air", "-20 degC", "60 degC", "30 degC"),
+        "air_temperature": COOLING_AIR,
         "steady_temperature": Input(
             "temperature", "where it would settle at full load; or give conductance", "50 degC", "900 degC", ""
         ),
@@ -221,7 +223,7 @@ def seconds_to_limit(
         "heat_in": Input("power", "heat that still goes in (idle)", "0 kW", "100 kW", "0 kW"),
         "start": Input("temperature", "at the start", "40 degC", "400 degC"),
         "wanted": Input("temperature", "to cool to", "20 degC", "250 degC"),
-        "air_temperature": Input("temperature", "cooling air", "-20 degC", "60 degC", "30 degC"),
+        "air_temperature": COOLING_AIR,
     },
     outputs={
         "time": Output("time", "s", "time to cool (none where it settles above)", ("min",)),

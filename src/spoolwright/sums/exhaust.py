@@ -13,12 +13,11 @@ from typing import Any
 from spoolwright.constants import R_AIR
 from spoolwright.sums import exhaust_losses, exhaust_pulses, measures  # noqa: F401 - the first two register sums
 from spoolwright.sums.air_pressures import OUTSIDE_INPUTS, Place
-from spoolwright.sums.air_weather import sound_speed
+from spoolwright.sums.air_weather import GAS_TEMPERATURE, sound_speed
 from spoolwright.sums.alternatives import one_of
 from spoolwright.sums.exhaust_losses import (
     GAMMA,
     GAS_FLOW,
-    GAS_T,
     PIPE_BORE,
     PIPE_GAUGE,
     PIPE_PRESSURE,
@@ -26,6 +25,8 @@ from spoolwright.sums.exhaust_losses import (
 )
 from spoolwright.sums.mixtures import MIXTURE_INPUTS, Mixture
 from spoolwright.sums.registry import Input, Output, register
+
+PIPES = Input("count", "equal pipes that share the flow", "1", "8", "1")
 
 
 # ----------------------------------------------------------------------------- flow and speed
@@ -71,11 +72,11 @@ def _mach_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Sequ
         "bore": PIPE_BORE,
         "outside_diameter": Input("length", "outside diameter, with the wall; instead", "10 mm", "200 mm", ""),
         "wall": Input("length", "wall thickness, with the outside diameter", "0.5 mm", "5 mm", ""),
-        "temperature": GAS_T,
+        "temperature": GAS_TEMPERATURE,
         "gauge": PIPE_GAUGE,
         "pressure": PIPE_PRESSURE,
         **OUTSIDE_INPUTS,
-        "pipes": Input("count", "equal pipes that share the flow", "1", "8", "1"),
+        "pipes": PIPES,
         "gamma": GAMMA,
     },
     outputs={
@@ -129,13 +130,13 @@ def pipe_mach(
     "Pipe bore for a speed or a Mach number",
     inputs={
         "mass_flow": GAS_FLOW,
-        "temperature": GAS_T,
+        "temperature": GAS_TEMPERATURE,
         "gauge": PIPE_GAUGE,
         "pressure": PIPE_PRESSURE,
         **OUTSIDE_INPUTS,
         "velocity": Input("speed", "gas speed wanted", "10 m/s", "400 m/s", ""),
         "mach": Input("number", "Mach number wanted; instead", "0.05", "0.6", ""),
-        "pipes": Input("count", "equal pipes that share the flow", "1", "8", "1"),
+        "pipes": PIPES,
         "gamma": GAMMA,
     },
     outputs={
@@ -260,7 +261,7 @@ def cone(small: float, large: float, length: float | None, angle: float | None) 
     "exhaust",
     "Gas temperature along a pipe",
     inputs={
-        "inlet_temperature": GAS_T,
+        "inlet_temperature": GAS_TEMPERATURE,
         "outside_temperature": Input("temperature", "air round the pipe", "-20 degC", "150 degC"),
         "mass_flow": GAS_FLOW,
         "bore": Input("length", "inner diameter", "10 mm", "200 mm"),

@@ -7,18 +7,20 @@ bends by the formula of Rennels and Hudson (Pipe Flow, 2012) for rounded bends.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from math import log, log10, pi, radians, sin, sqrt
 from typing import Any
 
 from spoolwright.constants import R_AIR
 from spoolwright.gas.air import viscosity
 from spoolwright.sums.air_pressures import OUTSIDE_INPUTS, Place
+from spoolwright.sums.air_weather import GAS_TEMPERATURE
 from spoolwright.sums.alternatives import one_of, together
 from spoolwright.sums.registry import Input, Output, register
 
 GAS_FLOW = Input("mass_flow", "gas flow", "0.0005 kg/s", "3 kg/s")
-GAS_T = Input("temperature", "gas temperature", "-40 degC", "1100 degC")
-PIPE_BORE = Input("length", "inner diameter", "8 mm", "200 mm", "")
+INNER_DIAMETER = Input("length", "inner diameter", "8 mm", "200 mm")
+PIPE_BORE = replace(INNER_DIAMETER, default="")
 PIPE_GAUGE = Input("pressure_gauge", "gauge pressure in the pipe", "-60 kPa", "600 kPa", "")
 PIPE_PRESSURE = Input(
     "pressure_absolute", "absolute pressure in the pipe; outside when neither is given", "40 kPa", "700 kPa", ""
@@ -87,9 +89,9 @@ def _loss_question(given: Mapping[str, Any], results: Mapping[str, Any]) -> Sequ
     "Pressure loss of a pipe with bends",
     inputs={
         "mass_flow": GAS_FLOW,
-        "bore": Input("length", "inner diameter", "8 mm", "200 mm"),
+        "bore": INNER_DIAMETER,
         "length": Input("length", "length along the middle line, bends included", "10 mm", "10 m"),
-        "temperature": GAS_T,
+        "temperature": GAS_TEMPERATURE,
         "gauge": PIPE_GAUGE,
         "pressure": PIPE_PRESSURE,
         **OUTSIDE_INPUTS,
@@ -166,7 +168,7 @@ def pipe_loss(
     "exhaust",
     "Loss coefficient of a bend",
     inputs={
-        "bore": Input("length", "inner diameter", "8 mm", "200 mm"),
+        "bore": INNER_DIAMETER,
         "bend_radius": Input("length", "radius of the middle line", "8 mm", "1 m"),
         "angle": Input("angle", "angle of the bend", "5 deg", "180 deg", "90 deg"),
         "friction": Input("number", "Darcy friction factor of the pipe", "0.008", "0.06", "0.02"),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from typing import NamedTuple
 
 from spoolwright.sums.air_orifices import GAS_CONSTANT
 from spoolwright.sums.air_weather import sound_speed
@@ -11,7 +12,31 @@ from spoolwright.sums.exhaust_losses import GAMMA
 from spoolwright.sums.measures import SPEED
 from spoolwright.sums.registry import Input, Output, register
 
+GAS_INPUTS = {
+    "temperature": Input("temperature", "mean gas temperature in the pipe", "-20 degC", "1000 degC", ""),
+    "sound_speed": Input("speed", "speed of sound; instead of the temperature", "300 m/s", "750 m/s", ""),
+    "gamma": GAMMA,
+    "gas_constant": GAS_CONSTANT,
+}
+SOUND_USED = Output("speed", "m/s", "speed of sound")
 END_CORRECTION = {"none": 0.0, "plain": 0.6133, "flanged": 0.8217}
+
+
+class GasInPipe(NamedTuple):
+    """The gas in a pipe: its mean temperature [K] with what gas it is, or its speed of sound [m/s]."""
+
+    temperature: float | None
+    sound_speed: float | None
+    gamma: float
+    gas_constant: float
+
+    def sound(self) -> float:
+        """Speed of sound [m/s]. Raises ValueError when it is stated twice or not at all."""
+        if one_of(temperature=self.temperature, sound_speed=self.sound_speed) == "sound_speed":
+            assert self.sound_speed is not None
+            return self.sound_speed
+        assert self.temperature is not None
+        return float(sound_speed(self.temperature, self.gamma, self.gas_constant)["sound_speed"])
 
 
 @register(
@@ -20,10 +45,7 @@ END_CORRECTION = {"none": 0.0, "plain": 0.6133, "flanged": 0.8217}
     inputs={
         "frequency": Input("frequency", "frequency", "10 Hz", "3 kHz", ""),
         "length": Input("length", "length of the pipe; instead", "20 mm", "5 m", ""),
-        "temperature": Input("temperature", "mean gas temperature in the pipe", "-20 degC", "1000 degC", ""),
-        "sound_speed": Input("speed", "speed of sound; instead of the temperature", "300 m/s", "750 m/s", ""),
-        "gamma": GAMMA,
-        "gas_constant": GAS_CONSTANT,
+        **GAS_INPUTS,
         "bore": Input("length", "bore, for the end correction", "5 mm", "150 mm", ""),
         "end": Input("choice", "open end", default="none", choices=("none", "plain", "flanged")),
         "harmonic": Input("count", "odd harmonic: 1, 3, 5", "1", "9", "1"),
@@ -32,7 +54,7 @@ END_CORRECTION = {"none": 0.0, "plain": 0.6133, "flanged": 0.8217}
         "length_found": Output("length", "mm", "length of the pipe", ("in",)),
         "frequency_found": Output("frequency", "Hz", "frequency"),
         "effective_length": Output("length", "mm", "with the end correction"),
-        "sound_speed_used": Output("speed", "m/s", "speed of sound"),
+        "sound_speed_used": SOUND_USED,
     },
     formula="""
     frequency_found = harmonic * sound_speed_used / (4 * effective_length)
@@ -43,18 +65,10 @@ END_CORRECTION = {"none": 0.0, "plain": 0.6133, "flanged": 0.8217}
     example='--frequency "264 Hz" --sound-speed "350 m/s"',
 )
 def quarter_wave(
-    frequency: float | None,
-    length: float | None,
-    temperature: float | None,
-    sound_speed: float | None,
-    gamma: float,
-    gas_constant: float,
-    bore: float | None,
-    end: str,
-    harmonic: float,
+    frequency: float | None, length: float | None, gas: GasInPipe, bore: float | None, end: str, harmonic: float
 ) -> dict[str, float]:
     """Length [m] and frequency [1/s] of a quarter-wave pipe."""
-    sound = _sound(temperature, sound_speed, gamma, gas_constant)
+    sound = gas.sound()
     if end != "none" and bore is None:
         raise ValueError("an end correction needs the bore beside it")
     if harmonic % 2 != 1:
@@ -78,14 +92,6 @@ def quarter_wave(
     }
 
 
-def _sound(temperature: float | None, given: float | None, gamma: float, gas_constant: float) -> float:
-    if one_of(temperature=temperature, sound_speed=given) == "sound_speed":
-        assert given is not None
-        return given
-    assert temperature is not None
-    return float(sound_speed(temperature, gamma, gas_constant)["sound_speed"])
-
-
 @register(
     "exhaust",
     "Pulse tuning: pipe length for a wave that comes back at the right crank angle",
@@ -93,16 +99,13 @@ def _sound(temperature: float | None, given: float | None, gamma: float, gas_con
         "engine_speed": SPEED,
         "degrees": Input("angle", "crank degrees from the pulse leaving to its return", "40 deg", "360 deg", ""),
         "length": Input("length", "length of the pipe; instead", "50 mm", "4 m", ""),
-        "temperature": Input("temperature", "mean gas temperature in the pipe", "-20 degC", "1000 degC", ""),
-        "sound_speed": Input("speed", "speed of sound; instead of the temperature", "300 m/s", "750 m/s", ""),
-        "gamma": GAMMA,
-        "gas_constant": GAS_CONSTANT,
+        **GAS_INPUTS,
         "trips": Input("count", "trips there and back before it is used", "1", "6", "1"),
     },
     outputs={
         "length_found": Output("length", "mm", "length from valve to the change of area", ("in",)),
         "degrees_found": Output("angle", "deg", "crank degrees there and back"),
-        "sound_speed_used": Output("speed", "m/s", "speed of sound"),
+        "sound_speed_used": SOUND_USED,
     },
     formula="""
     length_found = sound_speed_used * degrees_found / (2 * trips * engine speed in degrees a second)
@@ -113,17 +116,10 @@ def _sound(temperature: float | None, given: float | None, gamma: float, gas_con
     example='--engine-speed "6500 rpm" --degrees "120 deg" --temperature "650 degC"',
 )
 def pulse_length(
-    engine_speed: float,
-    degrees: float | None,
-    length: float | None,
-    temperature: float | None,
-    sound_speed: float | None,
-    gamma: float,
-    gas_constant: float,
-    trips: float,
+    engine_speed: float, degrees: float | None, length: float | None, gas: GasInPipe, trips: float
 ) -> dict[str, float]:
     """Pipe length [m] or crank angle [deg] of a returning wave."""
-    sound = _sound(temperature, sound_speed, gamma, gas_constant)
+    sound = gas.sound()
     if engine_speed <= 0.0:
         raise ValueError("the engine speed must be above zero")
     per_second = engine_speed * 180.0 / math.pi

@@ -21,6 +21,7 @@ PIN_OFFSET = Input(
 )
 ANGLE = Input("angle", "crank angle after TDC", "-720 deg", "720 deg", reference="ATDC")
 SPEED = Input("rotational_speed", "engine speed", "100 rpm", "14000 rpm", sheet="limits.max_speed")
+JOURNAL = Input("length", "journal diameter", "15 mm", "110 mm")
 CYLINDERS = Input("count", "number of cylinders", "1", "16", default="1", sheet="cylinders.count")
 CHAMBER = Input("volume", "chamber in the head, plug in", "8 cc", "200 cc", sheet="cylinders.chamber")
 DISH = Input("volume", "hollow in the crown (+) or dome (-)", "-60 cc", "80 cc", "0 cc", sheet="cylinders.dish")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
+from spoolwright.sums.measures import JOURNAL
 from spoolwright.sums.oil_properties import VISCOSITY
 from spoolwright.sums.registry import Input, Output, register
 
@@ -42,7 +43,7 @@ def bearing_clearance_rule(journal: float, factor: float, measured: list[float] 
     "oil",
     "Oil that leaks from a bearing's sides",
     inputs={
-        "journal": Input("length", "journal diameter", "15 mm", "110 mm"),
+        "journal": JOURNAL,
         "clearance": Input("length", "clearance on the diameter, hot", "0.01 mm", "0.3 mm"),
         "land": Input("length", "from groove or hole to the side", "2 mm", "40 mm"),
         "pressure": Input("pressure_gauge", "oil pressure in the groove", "10 kPa", "1 MPa"),

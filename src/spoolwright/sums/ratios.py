@@ -8,6 +8,8 @@ from dataclasses import replace
 from spoolwright.sums.measures import CYLINDERS, PIN_OFFSET, RATIO, ROD_LENGTH, STROKE
 from spoolwright.sums.registry import Input, Output, register
 from spoolwright.sums.slider_crank import piston_travel
+from spoolwright.sums.valve_timing import INTAKE_CLOSING
+from spoolwright.sums.work import DISPLACEMENT
 
 SWEPT = Input("volume", "swept volume of one cylinder", "30 cc", "2.5 L")
 
@@ -50,7 +52,7 @@ def ratio_from_volumes(swept_volume: float, clearance_volume: float) -> dict[str
     "blueprint",
     "Bore and stroke for a displacement",
     inputs={
-        "displacement": Input("volume", "swept volume of all cylinders", "50 cc", "12 L"),
+        "displacement": DISPLACEMENT,
         "cylinders": CYLINDERS,
         "stroke": replace(STROKE, default="", meaning="stroke, when it is fixed"),
         "bore_over_stroke": Input("ratio", "bore over stroke, when that is fixed; 1 is square", "0.6", "1.8", ""),
@@ -83,14 +85,7 @@ def bore_for_displacement(
         "compression_ratio": RATIO,
         "stroke": STROKE,
         "rod_length": ROD_LENGTH,
-        "intake_closing": Input(
-            "event_angle",
-            "inlet closes, after BDC",
-            "0 deg",
-            "110 deg",
-            reference="ABDC",
-            sheet="valves.intake.closes",
-        ),
+        "intake_closing": INTAKE_CLOSING,
         "pin_offset": PIN_OFFSET,
     },
     outputs={

@@ -11,7 +11,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
-from spoolwright.sums.measures import BORE, RECIPROCATING_MASS, ROD_LENGTH, SPEED, STROKE
+from spoolwright.sums.measures import BORE, RATIO, RECIPROCATING_MASS, ROD_LENGTH, SPEED, STROKE
 from spoolwright.sums.motion_loads import inertia_load
 from spoolwright.sums.registry import Input, Output, register
 from spoolwright.sums.strength_discs import check_hollow
@@ -22,7 +22,7 @@ from spoolwright.sums.strength_discs import check_hollow
     "Peak cylinder pressure: a band before anything is run",
     inputs={
         "manifold_pressure": Input("pressure_absolute", "in the manifold", "40 kPa", "400 kPa"),
-        "compression_ratio": Input("ratio", "static compression ratio", "5:1", "16:1"),
+        "compression_ratio": RATIO,
         "low_factor": Input("ratio", "peak over unfired end pressure, late spark", "1.5", "4", "2.2"),
         "high_factor": Input("ratio", "the same with early spark and knock at the door", "2", "6", "3.6"),
     },

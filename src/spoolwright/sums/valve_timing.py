@@ -14,13 +14,14 @@ from spoolwright.sums.registry import Input, Output, register
 ROCKER = Input("ratio", "rocker ratio, valve over cam side", "0.9", "2", "1")
 LASH = Input("length", "lash at the valve", "0 mm", "0.8 mm", "0 mm")
 DURATION = Input("angle", "open for so many crank degrees", "180 deg", "360 deg")
+INTAKE_CLOSING = Input(
+    "event_angle", "inlet closes, after BDC", "0 deg", "110 deg", reference="ABDC", sheet="valves.intake.closes"
+)
 _EVENTS = {
     "intake_opening": Input(
         "event_angle", "inlet opens, before TDC", "-40 deg", "80 deg", reference="BTDC", sheet="valves.intake.opens"
     ),
-    "intake_closing": Input(
-        "event_angle", "inlet closes, after BDC", "0 deg", "110 deg", reference="ABDC", sheet="valves.intake.closes"
-    ),
+    "intake_closing": INTAKE_CLOSING,
     "exhaust_opening": Input(
         "event_angle", "exhaust opens, before BDC", "10 deg", "110 deg", reference="BBDC", sheet="valves.exhaust.opens"
     ),

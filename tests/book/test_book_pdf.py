@@ -171,7 +171,7 @@ def test_as_typed__stays_as_typed(tmp_path: Path) -> None:
     for typed in (
         "5.5 psi",
         "0.70 bar",
-        "0.42 in",
+        "0.92 in",
         "230 cfm @ 3.0 inHg",
         "235 °C",
         "2.8 bar @ 4000 rpm",

@@ -58,9 +58,9 @@ def test_knock__shows_the_band_and_the_builder_s_limit() -> None:
 def test_limits__are_turned_into_the_chart_s_unit_and_named_as_typed() -> None:
     made = _charts(*_pull())
     pressure, temperature = made["peak-pressure"].limits[0], made["exhaust-temperature"].limits[0]
-    assert pressure.value == pytest.approx(68.0)
-    assert pressure.name == "your limit 68 bar"
-    assert temperature.value == pytest.approx(880.0)
+    assert pressure.value == pytest.approx(75.0)
+    assert pressure.name == "your limit 75 bar"
+    assert temperature.value == pytest.approx(950.0)
     assert made["peak-pressure"].series[0].y[0] == pytest.approx(45.0)  # 4.5 MPa
     assert made["exhaust-temperature"].series[0].y[0] == pytest.approx(1000.0 - 273.15)
 

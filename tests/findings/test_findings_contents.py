@@ -144,9 +144,13 @@ def test_order__is_worst_first() -> None:
     assert verdicts[0] == 0
 
 
-def test_margins_within_a_verdict__rise() -> None:
-    stops = [one.margin for one in by_urgency(judged("wren", "limits.max_speed=9000 rpm")) if one.verdict == "stop"]
-    assert stops == sorted(stops, key=lambda m: 1e9 if m is None else m)
+def test_order_within_a_verdict__what_can_hurt_first_then_the_smallest_margin() -> None:
+    ordered = by_urgency(judged("wren", "limits.max_speed=9000 rpm"))
+    for verdict in ORDER:
+        keys = [(not f.caution, 1e9 if f.margin is None else f.margin) for f in ordered if f.verdict == verdict]
+        assert keys == sorted(keys)
+    assert len({key[0] for key in keys}) == 1  # what is sound has no caution
+    assert {bool(one.caution) for one in ordered if one.verdict == "stop"} == {True, False}
 
 
 def test_decimal_point__in_a_row_is_asked_for() -> None:

@@ -86,7 +86,7 @@ def test_every_subject__silent_without_a_turbocharger() -> None:
         ("turbo_speed_rpm", 185000.0, "turbo speed", "stop", "185000 rpm is above your limit of 180000 rpm."),
         ("turbo_speed_rpm", 176000.0, "turbo speed", "watch", "176000 rpm is close to your limit of 180000 rpm."),
         ("drive_pressure_ratio", 2.3, "drive pressure over boost", "watch", "2.3 is above the usual 2."),
-        ("turbine_inlet_temperature_K", 1173.15, "turbine inlet temperature", "stop", "900 degC is above your limit"),
+        ("turbine_inlet_temperature_K", 1273.15, "turbine inlet temperature", "stop", "1000 degC is above your limit"),
         ("charge_temperature_K", 373.15, "charge temperature", "stop", "100 degC is above your limit of 95 degC."),
         ("shaft_closure", 0.01, "shaft balance", "watch", "At 4000 rpm turbine and compressor power differ by 1 %"),
     ],
@@ -171,12 +171,21 @@ def test_unsettled_points__are_left_out() -> None:
 
 
 @pytest.mark.parametrize(
-    ("back", "words"),
-    [(0.4, "the gas runs backwards there for 40 % of the time: it surges"), (0.0, "does not run backwards there")],
+    ("margin", "back", "verdict", "words"),
+    [
+        (0.30, None, "watch", "surge side for 15 % of the cycle at 4000 rpm."),
+        (0.30, 0.0, "sound", "does not run backwards there"),
+        (0.30, 0.4, "watch", "runs backwards there for 40 % of the time: the engine's own pulses do that"),
+        (0.05, 0.0, "watch", "does not run backwards there"),
+        (0.05, 0.4, "watch", "runs backwards there for 40 % of the time: it surges"),
+        (-0.1, 0.0, "stop", "left of the surge line"),
+    ],
 )
-def test_surge__tells_what_became_of_the_gas_let_free(back: float, words: str) -> None:
-    one = found("surge", *steady(surge_side_time=0.15, reverse_flow_time=back))
-    assert one.verdict == "watch"
+def test_surge__tells_what_became_of_the_gas_let_free(
+    margin: float, back: float | None, verdict: str, words: str
+) -> None:
+    one = found("surge", *steady(surge_margin=margin, surge_side_time=0.15, reverse_flow_time=back))
+    assert one.verdict == verdict
     assert words in one.sentence
 
 
@@ -191,3 +200,10 @@ def test_filling__of_a_boosted_engine_is_judged_by_the_air_in_its_manifold() -> 
     assert "103 to 103 % of the air in the manifold" in one.sentence
     odd = found("volumetric efficiency", *(boosted(n, volumetric_efficiency=2.6, **manifold) for n in (3000, 4000)))
     assert odd.verdict == "watch"
+
+
+def test_exhaust_temperature__before_a_turbine_is_told_once() -> None:
+    sheet = sheet_of("wren")
+    told = [one.subject for one in judge(pull_of(sheet, *steady(primary_temperature_K=1300.0)), sheet)]
+    assert "turbine inlet temperature" in told
+    assert "exhaust temperature" not in told

@@ -142,7 +142,7 @@ def test_fault__section_missing_and_misspelt(plover):
         ('across = "8 mm"', 'across = "48 mm"', "outside the bore"),
         ('throat_diameter = "35.0 mm"', 'throat_diameter = "41.0 mm"', "nothing would seal"),
         ('check_lift = "1.0 mm"\nmax_lift = "9.5 mm"', 'check_lift = "1.0 mm"', "it is needed with the events"),
-        ('grade = "petrol 95 RON"', 'grade = "petrol 95 ROM"', 'did you mean "petrol 95 RON"?'),
+        ('grade = "petrol 98 RON"', 'grade = "petrol 98 ROM"', 'did you mean "petrol 98 RON"?'),
         ('mixture = "0.90 lambda"', 'mixture = "0.90 lambda"\nmixture_table = "tables/mixture.csv"', "is no such file"),
         ("firing_order = [1]", "firing_order = [2]", "must name each of the 1 cylinders once"),
         ('layout = "single"', 'layout = "vee"', "vee with 1 cylinders does not go together"),

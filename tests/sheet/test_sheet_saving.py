@@ -30,7 +30,7 @@ def test_one_value__one_line_changes_and_its_comment_stays(wren):
     after = wren.sheet.read_text()
     assert after == document.text
     assert rows_changed(before, after) == [
-        '-mixture = "0.80 lambda"          # rich: the charge has no cooler, the heads are air-cooled',
+        '-mixture = "0.75 lambda"          # rich: the charge has no cooler, the heads are air-cooled',
         '+mixture = "0.79 lambda"          # rich: the charge has no cooler, the heads are air-cooled',
     ]
     assert load(wren.folder).value("fuel.mixture") == 0.79
@@ -39,7 +39,7 @@ def test_one_value__one_line_changes_and_its_comment_stays(wren):
 def test_nothing_changed__the_file_is_not_touched(wren):
     stamp = wren.sheet.stat().st_mtime_ns
     document = open_document(wren.folder)
-    assert save(document, {"fuel.mixture": "0.80 lambda"}).hash == document.hash
+    assert save(document, {"fuel.mixture": "0.75 lambda"}).hash == document.hash
     assert wren.sheet.stat().st_mtime_ns == stamp
 
 

@@ -155,7 +155,7 @@ def hose_off(sheet: Sheet) -> Iterator[Finding]:
         digits=3,
         caution=GATE,
         change_first=remedy,
-        note=f"Exhaust alone opens the gate at {alone} before the turbine, that is about this boost. {what}",
+        note=f"Then only the exhaust opens the gate, at {alone} before the turbine. {what}",
     )
     yield from judge(question, [Item("", boost, where="wastegate.exhaust_pushes")], answer)
 

@@ -37,8 +37,13 @@ class Finding:
 
 
 def by_urgency(findings: list[Finding]) -> list[Finding]:
-    """Worst first; within a verdict the smallest margin first."""
-    return sorted(findings, key=lambda f: (ORDER.index(f.verdict), f.margin if f.margin is not None else 1e9))
+    """Worst first; within a verdict what can hurt (it has a caution) first, then the smallest margin.
+
+    The margin to a habit of the trade says little beside that to a limit: half a habit's worth past it hurts nobody.
+    """
+    return sorted(
+        findings, key=lambda f: (ORDER.index(f.verdict), not f.caution, 1e9 if f.margin is None else f.margin)
+    )
 
 
 def as_json(finding: Finding) -> dict[str, Any]:

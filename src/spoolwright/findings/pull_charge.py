@@ -27,6 +27,7 @@ KNOCK_MODEL = "Livengood and Wu's integral over the delay of Douaud and Eyzat al
 SPREAD = "5 %"  # of charge between cylinders
 LEAST_FILLING, MOST_FILLING = 0.40, 1.30
 MOST_RESIDUAL = 0.20
+MORE_RESIDUAL = 1.5  # times as much burned gas as in the fullest cylinder: blown back, not only drawn less
 LATEST_BURN = 30.0  # deg after top centre; half burned later than this is no way to run
 
 
@@ -53,7 +54,11 @@ def knock(pull: Pull, sheet: Sheet) -> Iterator[Finding]:
         told = f"{value:.2f} {at} may reach the band {low:.2f} to {high:.2f} by what the octane number may be off"
     else:
         told = f"{value:.2f} at most, {at}; knock begins between {low:.2f} and {high:.2f}"
-    notes = [f"So {where}." for where in [spans(pull, lambda p: p.columns["knock_integral"] > low)] if where]
+    notes = [
+        f"In the band or above it {where}."
+        for where in [spans(pull, lambda p: p.columns["knock_integral"] > low)]
+        if where
+    ]
     if limit is not None and limit.value > high:
         notes.append(f"Your limit of {limit.text} lies above the band: it would let the engine knock.")
     notes += _held_back(pull)
@@ -205,18 +210,31 @@ def cylinders(pull: Pull, sheet: Sheet) -> Iterator[Finding]:
     share, point = max(apart, key=lambda one: one[0])
     each = point.per_cylinder["charge_kg"]
     most, least = each.index(max(each)) + 1, each.index(min(each)) + 1
+    blown = _blown_back(point, most - 1, least - 1)
     q = Question(
         "charge between cylinders",
         "share",
         "%",
         high=practice(SPREAD, "share"),
         digits=2,
-        note=f"At {rpm_of(point):.0f} rpm cylinder {most} draws most, {least} least. Uneven fuel is not counted.",
-        change_first="Even out runners and primaries of these two.",
+        note=f"At {rpm_of(point):.0f} rpm cylinder {most} draws most, {least} least.{blown}"
+        " Uneven fuel is not counted.",
+        change_first="Keep the primaries of cylinders that fire half a turn apart separate for longer, or for good."
+        if blown
+        else "Even out runners and primaries of these two.",
     )
     rows = "\n".join(f"  cylinder {n}: {1e6 * m:.1f} mg" for n, m in enumerate(each, start=1))
     working = f"Charge of each cylinder at {rpm_of(point):.0f} rpm\nmodel: {DUCT_MODEL}\n{rows}\nSource: theory, engine"
     yield from judged(q, share, "intake.runners", working)
+
+
+def _blown_back(point: Point, most: int, least: int) -> str:
+    """Whether burned gas takes the room in the cylinder (from 0) that draws least, said with both shares."""
+    burned = point.per_cylinder.get("residual", [])
+    if not burned or burned[least] < MORE_RESIDUAL * burned[most]:
+        return ""
+    kept = f"{100 * burned[least]:.1f} % burned gas against {100 * burned[most]:.1f} %"
+    return f" It keeps {kept}: another cylinder's exhaust pulse meets it with both valves open."
 
 
 def _spread(point: Point) -> float:

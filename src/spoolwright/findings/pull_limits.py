@@ -16,6 +16,7 @@ from spoolwright.findings.pull_reading import (
     DUCT_MODEL,
     highest,
     judged,
+    known,
     rpm_of,
     run_working,
     spans,
@@ -96,10 +97,10 @@ def peak_pressure(pull: Pull, sheet: Sheet) -> Iterator[Finding]:
 
 
 def exhaust_temperature(pull: Pull, sheet: Sheet) -> Iterator[Finding]:
-    """Gas temperature at the end of the primaries against `limits.max_exhaust_temperature`."""
+    """Gas at the end of the primaries against `limits.max_exhaust_temperature`, where no turbine follows."""
     path, point = "limits.max_exhaust_temperature", highest(pull, "primary_temperature_K")
     limit = own(sheet, path)
-    if point is None or limit is None:
+    if point is None or limit is None or known(pull, "turbine_inlet_temperature_K"):
         return
     past = spans(pull, lambda p: p.columns["primary_temperature_K"] > limit.value)
     q = Question(

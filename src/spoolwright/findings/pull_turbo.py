@@ -47,9 +47,11 @@ def surge(pull: Pull, sheet: Sheet) -> Iterator[Finding]:
     else:
         told = f"{100 * margin:.0f} % right of the surge line at least, {where}"
     if longest is not None and share > SURGE_TIME:
-        verdict = "stop" if verdict == "stop" else "watch"
+        back = longest.columns["reverse_flow_time"]
+        if verdict == "sound" and back != 0.0:
+            verdict = "watch"
         told += f"; pulses bring it to the surge side for {100 * share:.0f} % of the cycle at {rpm_of(longest):.0f} rpm"
-        told += _let_free(longest.columns["reverse_flow_time"])
+        told += _let_free(back, margin >= wanted)
     working = run_working(
         "Surge margin", point, MODEL, "boost", "corrected_flow_kg_s", "pressure_ratio", "surge_margin",
         "surge_side_time", "turbo_speed_rpm",
@@ -68,17 +70,24 @@ def surge(pull: Pull, sheet: Sheet) -> Iterator[Finding]:
         working=working,
         resting_on=PRACTICE,
         caution="" if verdict == "sound" else SURGE,
-        change_first="" if verdict == "sound" else "Less boost there, a smaller compressor, or a larger turbine.",
+        change_first="" if verdict == "sound" else _more_room(margin >= wanted),
     )
 
 
-def _let_free(back: float | None) -> str:
+def _more_room(roomy: bool) -> str:
+    if roomy:
+        return "More volume between compressor and engine, to even out the pulses."
+    return "Less boost there, a smaller compressor, or a larger turbine."
+
+
+def _let_free(back: float | None, roomy: bool) -> str:
     """What became of the speed longest on the surge side when its gas was run with its inertia."""
     if back is None:
         return ""
-    if back > 0.0:
-        return f", and let free to swing the gas runs backwards there for {100 * back:.0f} % of the time: it surges"
-    return ", but let free to swing the gas does not run backwards there"
+    if back == 0.0:
+        return ", but let free to swing the gas does not run backwards there"
+    what = "the engine's own pulses do that, listen for surge" if roomy else "it surges"
+    return f", and let free to swing the gas runs backwards there for {100 * back:.0f} % of the time: {what}"
 
 
 def choke(pull: Pull, sheet: Sheet) -> Iterator[Finding]:
@@ -168,8 +177,9 @@ def turbine_temperature(pull: Pull, sheet: Sheet) -> Iterator[Finding]:
         high=limit,
         near=0.02,
         digits=3,
-        note=f"At {rpm_of(point):.0f} rpm, flow-weighted." + (f" Past it {past}." if past else ""),
-        caution="Too hot a gas cracks housings and stretches turbine wheels.",
+        note=f"At {rpm_of(point):.0f} rpm, mean of the flow; a thermocouple reads lower."
+        + (f" Past it {past}." if past else ""),
+        caution="Too hot a gas burns valves, cracks housings and stretches turbine wheels.",
         change_first="Earlier spark where knock leaves room, then a richer mixture.",
     )
     working = run_working(

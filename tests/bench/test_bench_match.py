@@ -49,7 +49,7 @@ def test_ranked__names_the_tightest_limit_and_draws_another_candidate(ranked: st
     assert "=" in page.locator("#spring .eq").first.inner_text()  # the balance of forces, with its numbers
 
 
-@pytest.mark.parametrize(("width", "theme"), [(1440, "dark"), (390, "light")])
+@pytest.mark.parametrize(("width", "theme"), [(1440, "light"), (1440, "dark"), (390, "light"), (390, "dark")])
 def test_look__nothing_serious_and_nothing_too_wide(ranked: str, view: Any, width: int, theme: str) -> None:
     page = view(ranked, width, theme)
     page.wait_for_selector("#map [data-drawn]")

@@ -55,8 +55,9 @@ def test_phone__one_cylinder_one_value_with_its_ratio(bench: Any, view: Any, the
     assert troubles(page) == []
 
 
-def test_look__nothing_serious_wide(bench: Any, view: Any) -> None:
-    page = view(f"{bench.address}/wren/measure", 1440, "dark")
+@pytest.mark.parametrize("theme", ["light", "dark"])
+def test_look__nothing_serious_wide(bench: Any, view: Any, theme: str) -> None:
+    page = view(f"{bench.address}/wren/measure", 1440, theme)
     page.wait_for_selector(".measures [data-path]")
     assert troubles(page) == []
 

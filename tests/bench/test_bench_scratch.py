@@ -53,7 +53,7 @@ def test_click__on_a_sum_right_after_typing_counts(bench: Any, view: Any) -> Non
     page.get_by_role("button", name="Compression ratio from measured parts").wait_for(state="hidden")
 
 
-@pytest.mark.parametrize(("width", "theme"), [(1440, "dark"), (390, "light")])
+@pytest.mark.parametrize(("width", "theme"), [(1440, "light"), (1440, "dark"), (390, "light"), (390, "dark")])
 def test_sum__is_found_by_words_and_says_what_it_needs(bench: Any, view: Any, width: int, theme: str) -> None:
     page = view(f"{bench.address}/plover/scratch", width, theme)
     page.locator("[aria-label='Find a sum']").fill("mean piston speed")

@@ -167,6 +167,13 @@ class ImportReport:
                             _row(label, name, choices, known.get(name, ""), words)
             with box("div", "btns").style("margin-top:8px"):
                 button("Take it so", lambda: self.state(rig, air), "btn s pri")
+            self.trouble = html("", "p", "bad")
+            self.trouble.set_visibility(False)
+
+    def refuse(self, said: str) -> None:
+        """What is wrong with a column confirmed or a word said; what was typed stays."""
+        self.trouble.content = escape(said)
+        self.trouble.set_visibility(True)
 
 
 def _row(label: str, name: str, choices: tuple[str, ...], value: str, words: dict[str, str]) -> None:

@@ -90,7 +90,7 @@ class DynoDay:
         self._plan()
         names = await asyncio.to_thread(self.logs.kept)
         if names:
-            await self._take(lambda: self.logs.read(names[0]))
+            await self._take(lambda: self.logs.read(names[0]), "", self._refuse)
         else:
             self._show()
 
@@ -115,27 +115,32 @@ class DynoDay:
     def _confirm(self, columns: Confirmed) -> None:
         if self.seen is not None:
             name = self.seen.path.name
-            self._later(lambda: self.logs.read(name, columns), "The columns are remembered beside the log.")
+            self._later(
+                lambda: self.logs.read(name, columns), "The columns are remembered beside the log.", self.report.refuse
+            )
 
     def _state(self, rig: dict[str, str], air: dict[str, str]) -> None:
         if self.seen is not None:
             seen = self.seen
-            self._later(lambda: self.logs.state(seen, rig, air), "Remembered beside the log.")
+            self._later(lambda: self.logs.state(seen, rig, air), "Remembered beside the log.", self.report.refuse)
 
     def _keep(self) -> None:
         if self.seen is not None:
             seen, name = self.seen, self.name
             self._later(lambda: self.logs.keep(seen, name), "The log is kept with the build and in its logbook.")
 
-    def _later(self, work: Callable[[], Seen], said: str = "") -> None:
-        ui.timer(0.01, lambda: self._take(work, said), once=True)
+    def _refuse(self, said: str) -> None:
+        self.trouble.content = escape(said)
+        self.trouble.set_visibility(True)
 
-    async def _take(self, work: Callable[[], Seen], said: str = "") -> None:
+    def _later(self, work: Callable[[], Seen], said: str = "", refuse: Callable[[str], None] | None = None) -> None:
+        ui.timer(0.01, lambda: self._take(work, said, refuse or self._refuse), once=True)
+
+    async def _take(self, work: Callable[[], Seen], said: str, refuse: Callable[[str], None]) -> None:
         try:
             await self._use(work)
         except SpoolwrightError as trouble:
-            self.trouble.content = escape(str(trouble))
-            self.trouble.set_visibility(True)
+            refuse(str(trouble))
             self.desk.say(str(trouble))
             return
         if said:

@@ -19,11 +19,10 @@ const written = (layout, width, height) => {
     const at = share(note.x, layout.xaxis.range) * wide + (note.xshift || 0);
     const left = Math.max(Math.min(at - { left: 0, center: length / 2, right: length }[note.xanchor], wide - length), 0);
     const up = share(note.y, scale.range) * high + { top: -WORDS.line / 2, middle: 0, bottom: WORDS.line / 2 }[note.yanchor];
-    let place = up + (note.yshift || 0);
-    for (const one of taken) {
-      if (left < one.left + one.length && one.left < left + length && Math.abs(place - one.place) < WORDS.line)
-        place = one.place + (place > one.place ? WORDS.line : -WORDS.line);
-    }
+    const wanted = up + (note.yshift || 0);
+    const free = (place) => (place === wanted || (place > WORDS.line / 2 && place < high)) && taken.every((one) => left >= one.left + one.length || one.left >= left + length || Math.abs(place - one.place) >= WORDS.line);
+    const place = [0, 1, -1, 2, -2].map((lines) => wanted + lines * WORDS.line).find(free);
+    if (place === undefined) return { ...note, visible: false }; // no room: the readings tell it
     taken.push({ left, length, place });
     return { ...note, xanchor: "left", xshift: (note.xshift || 0) + left - at, yshift: place - up };
   });

@@ -245,8 +245,11 @@ class Scratch:
         now = self.desk.sheet.digest if self.desk.sheet is not None else ""
         if now == self.state:
             return
-        self.state = now
-        self._form()
+        first, self.state = not self.state, now
+        before = self.filled
+        self._fill()
+        if first or self.filled != before:  # else the form stays: somebody may be typing in it
+            self._form()
         self.compute()
 
 

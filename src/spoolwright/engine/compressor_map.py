@@ -1,7 +1,8 @@
 """Compressor map of a sheet: read, questioned, put into lines.
 
-All faults of a map are told at once. The bounds are those no wheel of this kind passes; a map inside them may still be
-wrong, and a reference state a few per cent off shows only where it is none that maps are printed at.
+All faults of a map are told at once. The bounds are those no wheel of this kind passes; inside them a map is questioned
+where its choke flow, work or efficiency is unusual for its wheel. A usual but wrong reference state moves the flow by 3
+to 7 %: no check of one map can tell that, so a reference state that is none maps are printed at is questioned.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ from math import pi, sqrt
 import numpy as np
 
 from spoolwright import units
+from spoolwright.boost.compressor_estimate import choke_coefficient
 from spoolwright.boost.compressor_fit import LEAST_POINTS, CompressorFit, MapLine, Reference
 from spoolwright.constants import GAMMA_AIR, R_AIR
 from spoolwright.engine.map_faults import efficiency_faults, fault, first_row, refuse, rpm
@@ -36,6 +38,9 @@ USUAL_REFERENCES = (
     (298.15, 101.325e3),
     (302.78, 96.17e3),  # 545 degR, 28.4 inHg
 )
+USUAL_WORK = (0.55, 0.95)  # slip of ten to fourteen blades (Stanitz) less what their backsweep takes, with some room
+USUAL_BEST = 0.82  # efficiency; wheels of this size reach 0.70 to 0.80, common practice, no source
+CHOKE_ROOM = 1.3  # measured over estimated choke flow, either way; the estimate itself is good to about a tenth
 READING = 0.01  # of the pressure gain, what a point read off a picture may stand out
 
 
@@ -73,6 +78,30 @@ def question_fit(table: Table, fit: CompressorFit) -> None:
         text = f"gain over efficiency asks for work of {work:.2f} of the tip speed squared, {WORK[0]} to {WORK[1]}"
         faults.append(fault(table, None, "efficiency", f"{text} is possible; check the efficiencies, or {mend}"))
     refuse(faults)
+
+
+def doubts(fit: CompressorFit, diameter: float, inlet: float | None, best: float) -> tuple[str, ...]:
+    """Sentences on what is unusual in a map for a wheel of this diameter and inlet [m]; best: greatest efficiency."""
+    told = []
+    work = float(np.median(fit.lines.work[:, 4:7]))
+    if not USUAL_WORK[0] <= work <= USUAL_WORK[1]:
+        told.append(
+            f"Pressure gain over efficiency asks for work of {work:.2f} of the tip speed squared; blades give "
+            f"{USUAL_WORK[0]} to {USUAL_WORK[1]}. Check the efficiencies, the unit of speed and the wheel's outlet."
+        )
+    if best > USUAL_BEST:
+        told.append(
+            f"{100 * best:.0f} % is better than wheels of this size are measured ({100 * USUAL_BEST:.0f} % at most); "
+            "it may be the wheel alone, or counted from other temperatures."
+        )
+    if inlet is not None:
+        passed = float(np.median(fit.lines.phi_choke / choke_coefficient(inlet, diameter, fit.lines.M)))
+        if not 1.0 / CHOKE_ROOM <= passed <= CHOKE_ROOM:
+            told.append(
+                f"The lines end at {passed:.2f} times the flow that usually chokes a wheel of these diameters. Check "
+                "the unit of flow, the reference state and charge.compressor.wheel_inlet."
+            )
+    return tuple(told)
 
 
 def unusual_reference(reference: Reference) -> str:
@@ -172,6 +201,8 @@ def _guess(phi: float) -> str:
         (1.0 / 60.0, "flow per second under a head per minute"),
         (1.0 / 0.45359237, "pounds under a head of kilograms"),
         (0.45359237, "kilograms under a head of pounds"),
+        (60.0 / 0.45359237, "pounds per minute under a head of kilograms per second"),
+        (0.45359237 / 60.0, "kilograms per second under a head of pounds per minute"),
     ):
         if 0.08 <= phi / factor <= 0.16:
             return f" (it would fit {words})"

@@ -19,7 +19,7 @@ from spoolwright.boost.compressor_table import Compressor, tabulate
 from spoolwright.boost.rows import T_HEAT_LOSS, Floats
 from spoolwright.boost.turbine_fit import OUTLET_SHARE, TurbineError, entries, estimate_turbine, fit_turbine
 from spoolwright.constants import GAMMA_AIR, R_AIR
-from spoolwright.engine.compressor_map import compressor_map, question_fit, unusual_reference
+from spoolwright.engine.compressor_map import compressor_map, doubts, question_fit, unusual_reference
 from spoolwright.engine.turbine_map import refuse_sizes, turbine_map
 from spoolwright.errors import BadInput
 from spoolwright.sheet import Sheet
@@ -91,8 +91,21 @@ def turbo(sheet: Sheet) -> Turbo | None:
         compressor_fit=fit,
         turbine_error=error,
         assumed=tuple(assumed),
-        questions=tuple(q for q in (unusual_reference(reference),) if q),
+        questions=_questions(sheet, reference, fit),
     )
+
+
+def _questions(sheet: Sheet, reference: Reference, fit: CompressorFit | None) -> tuple[str, ...]:
+    """What is unusual in the compressor's map; nothing of an estimated one."""
+    if fit is None:
+        return ()
+    at = "charge.compressor"
+    best = max(sheet.table(f"{at}.map").columns["efficiency"])
+    told = (
+        unusual_reference(reference),
+        *doubts(fit, sheet.value(f"{at}.wheel_outlet"), sheet.maybe(f"{at}.wheel_inlet"), best),
+    )
+    return tuple(one for one in told if one)
 
 
 def _compressor(

@@ -62,15 +62,21 @@ def over(chart: Chart, logs: Sequence[Kept]) -> Chart:
     if chart.name != "torque-power":
         return chart
     pulls = [one for log in logs for one in log.pulls if one.place == "flywheel" and one.corrected_by == "observed"]
-    series = list(chart.series)
+    x: list[float] = []
+    torque: list[float | None] = []
+    power: list[float | None] = []
     for one in pulls[-MOST_DRAWN:]:
         speeds = one.speeds(STEP)
-        x = tuple(float(v) for v in speeds)
-        torque = tuple(_number(v) for v in one.over(one.torque, speeds))
-        power = tuple(_number(v / 1e3) for v in one.over(one.power, speeds))
-        series.append(Series(f"measured, {one.name}", x, torque, "torque", "points"))
-        series.append(Series("measured", x, power, "power", "points", side="right"))
-    return _fitted(replace(chart, series=tuple(series))) if len(series) > len(chart.series) else chart
+        x += [float(v) for v in speeds]
+        torque += [_number(v) for v in one.over(one.torque, speeds)]
+        power += [_number(v / 1e3) for v in one.over(one.power, speeds)]
+    if not x:
+        return chart
+    points = (
+        Series("measured", tuple(x), tuple(torque), "torque", "points"),
+        Series("measured", tuple(x), tuple(power), "power", "points", side="right"),
+    )
+    return _fitted(replace(chart, series=(*chart.series, *points)))
 
 
 def _number(value: float) -> float | None:

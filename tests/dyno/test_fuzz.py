@@ -1,4 +1,4 @@
-"""Mutated logs end in a report or in BadLog, never in another exception."""
+"""Mutated logs end in a report or in BadLog, never in another exception; the report accounts for lines and cells."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ import time
 from pathlib import Path
 
 import pytest
+from dyno_accounts import unexplained_cells, unexplained_lines
 
 from spoolwright.dyno.readers.reading import read_bytes
 from spoolwright.dyno.readers.report import as_json
@@ -113,6 +114,8 @@ def run(count: int, seed: int) -> tuple[int, int]:
             as_json(log)
         assert log.rows == log.table.height
         assert log.rows == sum(s.rows for s in log.segments)
+        lost = [*unexplained_lines(data, log), *unexplained_cells(data, log)]
+        assert not lost, f"mutation {i} of seed {seed}: {lost[:3]}"
     return reports, refused
 
 

@@ -220,13 +220,13 @@ def _apply_suspects(
             for a, b in zip(np.append(0, breaks + 1), np.append(breaks, at.size - 1), strict=True):
                 table.repairs.append(
                     Repair(
-                        int(file_lines[a]),
+                        int(file_lines[a : b + 1].min()),
                         column.name,
                         "dead sensor left out",
                         f"{x[at[a]]:g} {column.unit}",
                         "",
                         suspect.sentence,
-                        int(file_lines[b]),
+                        int(file_lines[a : b + 1].max()),
                         int(b - a + 1),
                     )
                 )

@@ -165,8 +165,15 @@ def column_signs(cells: Sequence[str]) -> Signs | None:
     return Signs("", thousands, bool(proven))
 
 
-def settle_signs(columns: Sequence[Signs | None], delimiter: str) -> tuple[list[Signs], str, str | None]:
-    """Signs of each column and of the file, from what the columns speak for."""
+def settle_signs(
+    columns: Sequence[Signs | None], delimiter: str, ungrouped: bool = False, speed_mark: str = ""
+) -> tuple[list[Signs], str, str | None]:
+    """Signs of each column and of the file, from what the columns speak for.
+
+    ``ungrouped``: whole numbers of four digits or more stand in the file without a mark, so a lone mark before three
+    digits is a decimal sign. ``speed_mark``: the mark in speeds, which count whole turns: where nothing
+    else tells, it is the one of thousands.
+    """
     votes = {".": 0, ",": 0}
     for signs in columns:
         if signs and signs.decimal:
@@ -175,7 +182,9 @@ def settle_signs(columns: Sequence[Signs | None], delimiter: str) -> tuple[list[
             votes["," if signs.thousands == "." else "."] += 1
     if votes[","] != votes["."]:
         decimal = "," if votes[","] > votes["."] else "."
-    elif votes["."] == 0 and delimiter == ";" and any(s and s.thousands == "," for s in columns):
+    elif votes["."] == 0 and speed_mark in (".", ","):
+        decimal = "," if speed_mark == "." else "."
+    elif votes["."] == 0 and (delimiter == ";" or ungrouped) and any(s and s.thousands == "," for s in columns):
         decimal = ","
     else:
         decimal = "."

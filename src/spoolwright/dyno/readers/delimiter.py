@@ -18,6 +18,7 @@ BLANKS: Final = " "
 COMMA_BLANK: Final = ", "  # between numbers that hold a decimal comma themselves
 _CANDIDATES: Final = ("\t", ";", "|", COMMA_BLANK, ",", BLANKS)
 _COMMENT: Final = re.compile(r"\s*(?://|#|\*|!|;;|%|--\s|REM\b|rem\b)")
+_FIRST_CELL: Final = re.compile(r"([^,;\t|]*)([,;\t|]?)(.*)", re.DOTALL)
 _QUOTED_PART: Final = re.compile(r'"((?:[^"]|"")*)"|(\S+)')
 MOST_COLUMNS: Final = 4000
 LONGEST_LINE: Final = 2**20
@@ -29,6 +30,14 @@ class Shape(NamedTuple):
     delimiter: str
     width: int
     quality: float
+
+
+def is_remark(line: str) -> bool:
+    """Whether a line is marked as a remark. "#N/A," and "***;" begin a row whose first cell holds no value."""
+    if not _COMMENT.match(line):
+        return False
+    cell, separator, _ = _FIRST_CELL.match(line).groups()  # type: ignore[union-attr]  # matches any line
+    return not (separator and is_missing(cell))
 
 
 def cut(line: str, delimiter: str) -> list[str]:
@@ -52,7 +61,7 @@ def cut(line: str, delimiter: str) -> list[str]:
 
 def choose(lines: Sequence[str]) -> Shape | None:
     """The separator of the sampled lines; None where no candidate makes at least two columns."""
-    lines = [line for line in lines if line.strip() and not _COMMENT.match(line)]
+    lines = [line for line in lines if line.strip() and not is_remark(line)]
     lines = lines[:40] + lines[40 :: max(1, len(lines) // 30)]
     best: Shape | None = None
     best_score = 0.0

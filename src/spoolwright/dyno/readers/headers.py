@@ -9,6 +9,7 @@ from typing import Final
 
 from spoolwright.dyno.readers.cells import is_value, unwrap
 from spoolwright.dyno.readers.delimiter import BLANKS, cut
+from spoolwright.dyno.readers.names import role_by_name
 from spoolwright.dyno.readers.quantities import COUNTS, read_unit
 from spoolwright.dyno.readers.words import listed
 
@@ -33,8 +34,9 @@ class Header:
 def header_cells(line: str, delimiter: str, width: int) -> list[str]:
     """Cells of a line that may be a header; names of two words between blanks are kept whole where they can be."""
     bare = _COMMENT_MARK.sub("", line)
-    # "# Time, RPM" is a commented header; "#, RPM" has a column named #.
-    marked = not bare.startswith(delimiter) and not line.lstrip().startswith(delimiter)
+    # "# Time, RPM" is a commented header; "#, RPM" has a column named #, "%; rpm" one in per cent.
+    alone = delimiter != BLANKS and _COMMENT_MARK.fullmatch(line.split(delimiter)[0])
+    marked = not alone and not bare.startswith(delimiter) and not line.lstrip().startswith(delimiter)
     line = bare if marked or delimiter == BLANKS else line
     if delimiter == BLANKS:
         cells = cut(line, BLANKS)
@@ -57,6 +59,12 @@ def _is_unit_row(cells: Sequence[str]) -> bool:
     known = sum(read_unit(c) is not None or c.strip().lower() in COUNTS for c in filled)
     share = (known + 0.0) / len(filled)
     return share >= 0.6 or bracketed >= 0.8 * len(filled)
+
+
+def _unit_score(cells: Sequence[str]) -> int:
+    """Cells that are units less cells that name a channel."""
+    filled = [c for c in cells if c.strip()]
+    return sum(read_unit(c) is not None for c in filled) - sum(role_by_name(c) is not None for c in filled)
 
 
 def find_header(lines: Sequence[str], first: int, delimiter: str, width: int) -> Header:
@@ -105,8 +113,11 @@ def _build(rows: list[tuple[int, list[str]]], others: list[int], width: int) -> 
     """``rows`` come nearest first."""
     units: tuple[int, list[str]] | None = None
     names: list[tuple[int, list[str]]] = []
+    # Names may be units too ("RPM", "Lambda"): of two rows that could be units, the less telling one is the names.
+    both = len(rows) > 1 and _is_unit_row(rows[0][1]) and _is_unit_row(rows[1][1])
+    named = rows[0][0] if both and _unit_score(rows[1][1]) > _unit_score(rows[0][1]) else None
     for number, cells in rows:
-        if units is None and _is_unit_row(cells) and len(names) <= 1:
+        if units is None and number != named and _is_unit_row(cells) and len(names) <= 1:
             units = (number, cells)
         elif len(names) < 2:
             if names and not _upper_row(cells, names[0][1], width):

@@ -21,8 +21,9 @@ from spoolwright.dyno.readers.cells import (
     settle_signs,
 )  # fmt: skip
 from spoolwright.dyno.readers.clock import parts
-from spoolwright.dyno.readers.delimiter import _COMMENT, BLANKS, Shape, cut
+from spoolwright.dyno.readers.delimiter import BLANKS, Shape, cut, is_remark
 from spoolwright.dyno.readers.headers import Header, find_header, header_cells
+from spoolwright.dyno.readers.names import role_by_name
 from spoolwright.dyno.readers.pattern import Pattern
 from spoolwright.errors import BadLog
 
@@ -165,7 +166,7 @@ class _Reader:
 
     def _first_row(self) -> int:
         for i, line in enumerate(self.lines):
-            if _COMMENT.match(line):
+            if is_remark(line):
                 continue
             cells = self.pattern.cells(line)
             if len(cells) > self.pattern.width + 1 or not self.pattern.is_row([c.strip() for c in cells], full=True):
@@ -208,7 +209,7 @@ class _Reader:
         if not line.strip(" \t,;|\"'"):
             self.dialect.blank_lines.append(number)
             return 0
-        if _COMMENT.match(line) and not self._same_header(at):
+        if is_remark(line) and not self._same_header(at):
             self.loose.append((number, self._next_row(), line.strip()))
             return 0
         if line.count('"') % 2:
@@ -461,13 +462,24 @@ class _Reader:
         ]
         # A written date or time ("14.03.2031", "1:58.250") says nothing about decimals.
         for i, column in enumerate(columns):
-            if any(parts(c) or c.count(".") == 2 or c.count("-") > 1 for c in column[:10]):
+            if any(parts(c) or c.count(".") == 2 or re.search(r"\d-\d+-", c) for c in column[:10]):
                 votes[i] = None
-        settled, decimal, thousands = settle_signs(votes, self.delimiter)
+        ungrouped = any(re.fullmatch(r"[+-]?\d{4,}", c.strip()) for i in self.pattern.numeric for c in columns[i])
+        settled, decimal, thousands = settle_signs(votes, self.delimiter, ungrouped, self._speed_mark(votes))
         self.dialect.decimal, self.dialect.thousands = decimal, thousands
         for i, signs in enumerate(settled):
             self.fields[self.targets[i]].signs = signs
         self.signs_known = True
+
+    def _speed_mark(self, votes: Sequence[Signs | None]) -> str:
+        """The mark in whole turns a minute ("2.499"), which is no decimal sign there; "" where none stands."""
+        for i, signs in enumerate(votes):
+            column = self.fields[self.targets[i]]
+            if not signs or not signs.thousands or "1000" in column.name + column.unit_text:
+                continue
+            if role_by_name(column.name, column.unit_text) in ("engine_speed", "roller_speed", "turbo_speed"):
+                return signs.thousands
+        return ""
 
     def _flush(self) -> None:
         import numpy as np
@@ -500,7 +512,7 @@ class _Reader:
         marks = {x[2][:2] for x in self.remark_rows}
         below = [x for x in self.loose if x[1] >= total]
         # Below the last row: a remark where it is marked like the remarks above and does not announce the end.
-        self.remark_rows += [x for x in below if _COMMENT.match(x[2]) and x[2][:2] in marks and not _END.search(x[2])]
+        self.remark_rows += [x for x in below if is_remark(x[2]) and x[2][:2] in marks and not _END.search(x[2])]
         self.footer_rows = [x for x in below if x not in self.remark_rows]
         self.dialect.remark_lines = [x[0] for x in self.remark_rows]
         self.dialect.footer_lines = [x[0] for x in self.footer_rows]

@@ -62,6 +62,10 @@ class Pattern:
 
     def cells(self, line: str) -> list[str]:
         cells = cut(line, self.delimiter)
+        if self.delimiter == "|" and len(cells) < self.width and '"' not in line:
+            # A bar at both ends is a frame, or an empty first cell with a separator at the end.
+            unframed = line.strip().split("|")
+            return unframed if len(unframed) in (self.width, self.width + 1) else cells
         if self.delimiter == BLANKS and self.spans and 1 < len(cells) < self.width:
             placed = [""] * self.width
             for m in re.finditer(r"\S+", line):

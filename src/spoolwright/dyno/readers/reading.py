@@ -127,6 +127,9 @@ def _understand(source: Source, table: Table, confirmed: Mapping[Any, Any] | Non
         channel = resolve(column, rows)
         if channel.kind == "numeric":
             fill_numbers(channel, table.lines, name, repairs)
+        elif channel.kind == "empty" and channel.missing:
+            why, lines = "no cell of this column holds a value", table.lines
+            repairs.append(Repair(int(lines[0]), name, "no value", "", "", why, int(lines[-1]), channel.missing))
         channels.append(channel)
     known, source_name = memory.recall(source.path, names)
     if source_name == memory.memory_path(source.path).name:

@@ -106,7 +106,8 @@ def _settle_clock(columns: list[Evidence], meanings: list[Meaning]) -> None:
     if not clocks:
         for i, (column, meaning) in enumerate(zip(columns, meanings, strict=True)):
             named = meaning.role is not None or meaning.reason.startswith(("a wanted", "no channel"))
-            timelike = column.clock or column.dated or (meaning.unit is not None and meaning.unit.dimension == "time")
+            in_time = column.numeric and meaning.unit is not None and meaning.unit.dimension == "time"
+            timelike = column.clock or column.dated or in_time
             if (not named and (timelike or (column.rising and i == 0))) or (meaning.role == "date" and column.clock):
                 meaning.role, meaning.reason = (
                     "time",

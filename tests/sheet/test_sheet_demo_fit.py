@@ -83,7 +83,10 @@ def test_compressor_map_covers_the_demand(name, variant):
 
 @pytest.mark.parametrize(("name", "variant"), BUILDS)
 def test_wastegate_spring_stands_for_the_boost(name, variant):
-    """Crack pressure without exhaust force, and with 0.8 times the boost on the valve, on either side of the aim."""
+    """Crack pressure without exhaust force, and with 0.8 times the boost on the valve, stays near the stop limit.
+
+    The limit lies above the boost that is aimed at, with room for a spike on the day.
+    """
     sheet = load(demo_folder(name), variant)
     area = math.pi / 4 * sheet.value("wastegate.diaphragm_diameter") ** 2
     valve = math.pi / 4 * sheet.value("wastegate.valve_diameter") ** 2
@@ -95,7 +98,7 @@ def test_wastegate_spring_stands_for_the_boost(name, variant):
     shut = preload / area
     with_exhaust = preload / (area + 0.8 * valve * lever)
     assert with_exhaust < 0.95 * limit
-    assert 0.75 * limit < shut < 1.25 * limit
+    assert 0.5 * limit < shut < 1.25 * limit
 
 
 @pytest.mark.parametrize(("name", "variant"), BUILDS)

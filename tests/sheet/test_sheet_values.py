@@ -22,7 +22,7 @@ def test_value_is_si_and_quantity_keeps_the_text(wren):
     assert wren.value("carburettor.rated_flow") == pytest.approx(230 * 0.3048**3 / 60, rel=1e-12)
     (depression,) = wren.quantity("carburettor.rated_flow").condition
     assert depression.value == pytest.approx(3.0 * 3386.389)
-    assert wren.value("fuel.mixture") == 0.80
+    assert wren.value("fuel.mixture") == 0.75
 
 
 def test_values_by_cylinder(wren):
@@ -126,7 +126,7 @@ def test_table_in_si(wren):
     assert table.conditions["flow"].value == pytest.approx(28 * 249.08891)
     lines = wren.table("charge.compressor.map").lines("speed")
     assert len(lines) == 8
-    assert next(iter(lines)) == pytest.approx(58300 * math.pi / 30)
+    assert next(iter(lines)) == pytest.approx(55600 * math.pi / 30)
     assert {len(one["flow"]) for one in lines.values()} == {8}
 
 

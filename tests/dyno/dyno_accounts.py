@@ -29,8 +29,8 @@ def unexplained_lines(data: bytes, log) -> list[str]:
         return []  # rows are no lines there
     counted: Counter[int] = Counter()
     left_out = [line for line, reason in log.dropped if reason != "footer"]
-    for kind in (d.header_lines, d.unit_lines, d.preamble_lines, d.repeated_header_lines, d.remark_lines, d.footer_lines,
-                 d.blank_lines, d.joined_lines, [int(n) for n in log.row_lines], left_out):  # fmt: skip
+    for kind in (d.header_lines, d.unit_lines, d.preamble_lines, d.repeated_header_lines, d.remark_lines,
+                 d.footer_lines, d.blank_lines, d.joined_lines, [int(n) for n in log.row_lines], left_out):  # fmt: skip
         counted.update(kind)
     every = range(1, len(raw_lines(data, d.encoding)) + 1)
     return [f"line {n} is {counted[n]} things" for n in every if counted[n] != 1]

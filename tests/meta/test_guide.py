@@ -13,7 +13,12 @@ from spoolwright import cli
 
 ROOT = Path(__file__).parents[2]
 # Pages whose commands are run in order, in an empty folder, after the commands named here.
-PAGES = {"docs/guide/measure.md": [], "README.md": ["spoolwright demo demo --no-pull"]}
+PAGES = {
+    "docs/guide/measure.md": [],
+    "README.md": ["spoolwright demo demo --no-pull"],
+    "docs/guide/dyno-day.md": [],
+}
+RUN_THE_ENGINE = ("docs/guide/dyno-day.md",)  # minutes
 
 
 def _commands(page: str) -> list[str]:
@@ -21,7 +26,9 @@ def _commands(page: str) -> list[str]:
     return [line.partition("  #")[0].strip() for line in re.findall(r"(?m)^ {4}(spoolwright .*)$", text)]
 
 
-@pytest.mark.parametrize("page", list(PAGES))
+@pytest.mark.parametrize(
+    "page", [pytest.param(page, marks=pytest.mark.slow if page in RUN_THE_ENGINE else ()) for page in PAGES]
+)
 def test_commands_of_a_page__work_in_order(
     page: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -204,6 +204,28 @@ def test_one_name_twice__is_refused(crate: Path, tmp_path: Path) -> None:
             unpack(bad, tmp_path / "opened")
 
 
+@pytest.mark.parametrize(
+    ("names", "word"),
+    [
+        (("photos/caf\u00e9.jpg", "photos/cafe\u0301.jpg"), "stands in it twice"),
+        (("photos/stra\u00dfe.jpg", "photos/STRASSE.jpg"), "stands in it twice"),
+        (("photos/a.jpg/b.jpg", "photos/A.jpg"), "a file has the name of its folder"),
+    ],
+)
+def test_names_other_systems_take_as_one__are_refused(
+    crate: Path, tmp_path: Path, names: tuple[str, str], word: str
+) -> None:
+    """Accents apart from their letters, a sharp s against two, a file where another one's folder stands."""
+    bad = tmp_path / "bad.zip"
+    bad.write_bytes(crate.read_bytes())
+    with zipfile.ZipFile(bad, "a") as archive:
+        for name in names:
+            archive.writestr(name, "x")
+    with pytest.raises(BadInput, match=word):
+        unpack(bad, tmp_path / "opened")
+    assert not (tmp_path / "opened").exists()
+
+
 def test_bombs__are_refused_before_anything_is_read(crate: Path, tmp_path: Path, monkeypatch) -> None:  # type: ignore[no-untyped-def]
     bomb = tmp_path / "bomb.zip"
     bomb.write_bytes(crate.read_bytes())

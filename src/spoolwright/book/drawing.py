@@ -20,6 +20,7 @@ FONT = "Libertinus Serif, Times New Roman, serif"
 THIN, FINE, LINE, EDGE = 0.1, 0.18, 0.3, 0.37
 WALL = 0.9  # mm on paper, not to scale
 TEXT = 2.75
+LEGIBLE = 12  # letters of a value that stand in one line; what it was measured at goes below
 
 
 def gas_path(sheet: Sheet, findings: Sequence[Finding] = ()) -> Figure:
@@ -32,7 +33,7 @@ def gas_path(sheet: Sheet, findings: Sequence[Finding] = ()) -> Figure:
     pipes = [max(one.outline) for one in parts if one.shape not in ("box", "cooler", "cylinder")]
     scale = 0.5 * TALL / max(pipes)  # paper mm for each mm of diameter; boxes and coolers are cut to fit
     drawn = [_style()]
-    rows = max(2 * len(_numeric(sheet, one)) for one in parts)
+    rows = max(sum(1 + len(_value(sheet, path)) for path, _ in _numeric(sheet, one)) for one in parts)
     heads = max(len(_lines(one.title)) for one in parts)
     height = TOP + TALL + 2.0 + ROW * (rows + heads)
     middle = TOP + TALL / 2.0
@@ -222,8 +223,16 @@ def _words(sheet: Sheet, one: Station, left: float, wide: float, top: float, hea
     for path, label in _numeric(sheet, one):
         y += ROW
         yield _text(x, y, label, small=True)
-        y += ROW
-        yield _text(x, y, printed(sheet.quantity(path).text))
+        for line in _value(sheet, path):
+            y += ROW
+            yield _text(x, y, line)
+
+
+def _value(sheet: Sheet, path: str) -> list[str]:
+    """A dimension as it is set: what a long one was measured at stands below it."""
+    value = printed(sheet.quantity(path).text)
+    number, at, condition = value.partition(" @ ")
+    return [number, f"@ {condition}"] if at and len(value) > LEGIBLE else [value]
 
 
 def _numeric(sheet: Sheet, one: Station) -> list[tuple[str, str]]:

@@ -8,11 +8,12 @@ import os
 import shutil
 import stat
 import tempfile
+import unicodedata
 import zipfile
 import zlib
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 
 from spoolwright.crate import manifest as lists
 from spoolwright.crate.manifest import MANIFEST, Held, Manifest
@@ -183,18 +184,27 @@ def _harmless(file: Path, archive: zipfile.ZipFile) -> dict[str, zipfile.ZipInfo
     for info in infos:
         name = info.orig_filename
         fault = lists.fault_of_name(name) or _fault_of_entry(info)
-        if not fault and name.lower() in alike:
+        key = _alike(name)
+        if not fault and key in alike:
             fault = "it stands in it twice"
         if fault:
             raise BadInput(f"{file}: {name[:80]!r} is refused, {fault}; nothing was opened")
-        alike.add(name.lower())
+        alike.add(key)
         found[name] = info
         whole += info.file_size
+    for name in found:
+        if any(_alike(above.as_posix()) in alike for above in PurePosixPath(name).parents):
+            raise BadInput(f"{file}: {name[:80]!r} is refused, a file has the name of its folder; nothing was opened")
     if whole > lists.LARGEST_CRATE:
         raise BadInput(
             f"{file}: opened it would fill {whole} bytes (at most {lists.LARGEST_CRATE}); nothing was opened"
         )
     return found
+
+
+def _alike(name: str) -> str:
+    """A name as systems see it that know no capitals or hold accents apart from their letters."""
+    return unicodedata.normalize("NFC", name).casefold()
 
 
 def _fault_of_entry(info: zipfile.ZipInfo) -> str:

@@ -89,7 +89,9 @@ def torque_and_power(pull: Pull, sheet: Sheet) -> Chart:
     )
     most, at = _highest(pull, "torque_Nm")
     strong, there = _highest(pull, "power_kW")
-    sentence = f"Most torque {most:.0f} N m at {at:.0f} rpm, most power {strong:.1f} kW at {there:.0f} rpm, in the day's air."
+    sentence = (
+        f"Most torque {most:.0f} N m at {at:.0f} rpm, most power {strong:.1f} kW at {there:.0f} rpm, in the day's air."
+    )
     return Chart(
         "torque-power",
         "Torque and power",

@@ -72,7 +72,7 @@ class ImportReport:
     def _repairs(self, seen: Seen) -> None:
         log = seen.log
         first = next((one.line for one in log.repairs if one.line), 1)
-        self.raw = html("", "div", "raw")
+        self.raw = html("", "div", "raw").props('tabindex=0 role=region aria-label="Lines of the file"')
         self._raw(first)
         if not log.repairs:
             html("Nothing had to be repaired.", "p", "note").style("margin-top:8px")

@@ -25,7 +25,7 @@ from spoolwright.dyno.readers.names import Meaning
 from spoolwright.dyno.readers.observations import observe
 from spoolwright.dyno.readers.particulars import read_particulars
 from spoolwright.dyno.readers.quantities import possible, wanted_unit
-from spoolwright.dyno.readers.resolve import Channel, fill_numbers, resolve
+from spoolwright.dyno.readers.resolve import Channel, as_texts, fill_numbers, resolve
 from spoolwright.dyno.readers.source import Source, check_text, digest, load
 from spoolwright.errors import BadLog
 
@@ -238,7 +238,10 @@ def _column(
     if channel.kind == "text" or meaning.role in ("marker", "remark", "date"):
         channel.missing = 0
     column.missing = channel.missing
-    return Understood(channel, column, values, channel.texts if values is None else {})
+    texts = channel.texts
+    if channel.kind == "clock" and values is None:  # clocks that are no time: words, plain numbers among them too
+        texts = as_texts(channel.field, channel.values)
+    return Understood(channel, column, values, texts if values is None else {})
 
 
 def _say_unconverted(column: Column, meaning: Meaning, name: str, header_line: int | None, flags: list[Flag]) -> None:

@@ -54,7 +54,7 @@ def resolve(column: Field, rows: int) -> Channel:
     plain = rows - len(odd) - blank - column.absent
     marks = [c.strip() for c in _some(odd.values(), 400)]
     if plain <= 0 and marks and set(marks) <= _MARKS and 2 * len(marks) < rows:
-        return Channel(column, "text", values, _as_texts(column, values))
+        return Channel(column, "text", values, as_texts(column, values))
     if plain <= 0 and not filled and all(is_missing(c) for c in odd.values()):
         return Channel(column, "empty", values, missing=len(odd) + blank)
     if filled:
@@ -65,11 +65,11 @@ def resolve(column: Field, rows: int) -> Channel:
         numbers = sum(parse(c, column.signs).value == parse(c, column.signs).value for c in filled)
         ratio = numbers / len(filled)
         if plain < 0.5 * (plain + len(odd) * len(filled) / max(len(filled), 1)) and ratio < 0.5 and plain < len(filled):
-            return Channel(column, "text", values, _as_texts(column, values))
+            return Channel(column, "text", values, as_texts(column, values))
     return Channel(column, "numeric", values)
 
 
-def _as_texts(column: Field, values: NDArray[np.float64]) -> dict[int, str]:
+def as_texts(column: Field, values: NDArray[np.float64]) -> dict[int, str]:
     """Cells of a column of words; the few plain numbers among them are words too."""
     import numpy as np
 

@@ -66,14 +66,15 @@ def unexplained_cells(data: bytes, log) -> list[str]:
             if PLAIN.fullmatch(cell) and not isinstance(value, str) and ("," not in cell or d.decimal == ","):
                 pairs[column.index].append((number, float(cell.replace(",", ".")), value))
     for column in log.columns:
-        known = [(x, y) for _, x, y in pairs[column.index] if y is not None]
+        told = {n for n, name in said if name == column.name} | lines_said
+        known = [(x, y) for n, x, y in pairs[column.index] if y is not None and n not in told]
         two = "below 0" in column.unit_in_file  # one unit above zero, another below
         above = _line([(x, y) for x, y in known if x >= 0.0 or not two])
         below = _line([(x, y) for x, y in known if x < 0.0]) if two else above
         for n, x, y in pairs[column.index]:
             line = above if x >= 0.0 else below
             follows = y is not None and (line is None or abs(line[0] * x + line[1] - y) <= 1e-6 * max(abs(y), 1.0))
-            if not (follows or (n, column.name) in said or n in lines_said or column.name in everywhere):
+            if not (follows or n in told or column.name in everywhere):
                 out.append(f'line {n}, "{column.name}": {x:g} became {y}')
     return out
 
@@ -88,7 +89,7 @@ def _line(points: list[tuple[float, float]]) -> tuple[float, float] | None:
         if x1 > x0:
             a = (y1 - y0) / (x1 - x0)
             votes[round(a, 5), round(y0 - a * x0, 3)] += 1
-    (a, b), count = votes.most_common(1)[0]
+    (a, b), count = max(votes.items(), key=lambda vote: vote[1], default=((0.0, 0.0), 0))
     if count < 2:
         return None
     fitting = [(x, y) for x, y in distinct if abs(a * x + b - y) <= 1e-2 * max(abs(y), 1.0)]

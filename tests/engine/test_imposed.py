@@ -90,7 +90,9 @@ def test_carburettor__before_the_compressor_is_no_loss_behind_it() -> None:
     before = held_run(load(demo_folder("wren"), None, moved), [3500.0], held)[0].columns
     assert before["manifold_pressure_kPa"] - behind["manifold_pressure_kPa"] > 0.5  # kPa
     share = behind["fuel_flow_kg_s"] / behind["air_flow_kg_s"]
-    assert before["fuel_flow_kg_s"] / before["air_flow_kg_s"] == pytest.approx(share, rel=2e-3)
+    # Air is counted at the filter, fuel at the carburettor: while the long path still fills, a settled cycle's
+    # last changes (2e-4 a cycle over some twenty) stand between them.
+    assert before["fuel_flow_kg_s"] / before["air_flow_kg_s"] == pytest.approx(share, rel=4e-3)
 
 
 @pytest.mark.parametrize(
